@@ -1,0 +1,1 @@
+"""Offline, voice-driven findings logger for the head, neck and oral examination."""

@@ -1,0 +1,1 @@
+"""Sound in: sources of 16 kHz mono frames, their level, and where speech starts and ends."""

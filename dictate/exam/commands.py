@@ -1,0 +1,164 @@
+"""What a person can ask of the examination. Voice, keyboard and arguments all make these."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from dictate.exam.finding import Alternative, Doubt, FieldValue, FindingFields
+
+RegionState = Literal["inspected", "palpated", "normal", "not_examined"]
+Target = str
+"""A finding's id, or "last" for the latest one still there."""
+
+
+class _Command(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class AddFinding(_Command):
+    """Record a new finding."""
+
+    fields: FindingFields
+    needs_review: tuple[Doubt, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    confidence: float = 1.0
+    said: str = ""
+
+
+class ChangeField(_Command):
+    """Set one field of a finding. From the keyboard the new value is settled by that."""
+
+    target: Target
+    field: str
+    value: FieldValue
+    doubt: str | None = None
+    """Why the new value itself must be confirmed; None when it need not be."""
+    said: str = ""
+    alternatives: tuple[Alternative, ...] = ()
+
+
+class AddDetail(_Command):
+    """Further words about an existing finding ("it is tender"): only the fields said."""
+
+    target: Target
+    fields: FindingFields
+    needs_review: tuple[Doubt, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    said: str = ""
+
+
+class SettleField(_Command):
+    """Confirm a doubted field as it stands."""
+
+    target: Target
+    field: str
+
+
+class DeleteFinding(_Command):
+    target: Target
+
+
+class MarkRegion(_Command):
+    """Say what was done at a region (`side` None: both sides or no sides)."""
+
+    region: str
+    state: RegionState
+    side: str | None = None
+    reason: str | None = None
+    """Why it was not examined."""
+    doubt: str | None = None
+    """Why the statement itself must be confirmed; None when it need not be."""
+
+
+class GoTo(_Command):
+    region: str
+
+
+class NextRegion(_Command):
+    pass
+
+
+class PreviousRegion(_Command):
+    pass
+
+
+class Undo(_Command):
+    pass
+
+
+class Redo(_Command):
+    pass
+
+
+class Pause(_Command):
+    """Stop listening for the record until `Resume`."""
+
+
+class Resume(_Command):
+    pass
+
+
+class StartReview(_Command):
+    """Begin (or go back to) the confirmation pass."""
+
+
+class Answer(_Command):
+    """A "confirm" or "reject" of what is being asked in the confirmation pass."""
+
+    yes: bool
+
+
+class Skip(_Command):
+    """Leave the current question for later."""
+
+
+class Repeat(_Command):
+    """Read the current question again."""
+
+
+class Help(_Command):
+    pass
+
+
+class Save(_Command):
+    """Ask to save as final: starts the confirmation pass unless it is complete."""
+
+
+class Promote(_Command):
+    """Make a finding of an utterance that was put aside."""
+
+    utterance: str
+    fields: FindingFields
+
+
+class Sign(_Command):
+    """The examiner's name or initials, after a complete confirmation pass. Never by voice."""
+
+    examiner: str
+
+
+Command = (
+    AddFinding
+    | ChangeField
+    | AddDetail
+    | SettleField
+    | DeleteFinding
+    | MarkRegion
+    | GoTo
+    | NextRegion
+    | PreviousRegion
+    | Undo
+    | Redo
+    | Pause
+    | Resume
+    | StartReview
+    | Answer
+    | Skip
+    | Repeat
+    | Help
+    | Save
+    | Promote
+    | Sign
+)

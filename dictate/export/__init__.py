@@ -1,0 +1,1 @@
+"""Turns a session into documents for people and programs."""

@@ -1,0 +1,1 @@
+"""Words to commands for the examination: numbers, sizes, phrases, negation, scope."""

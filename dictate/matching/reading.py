@@ -1,0 +1,41 @@
+"""What the matcher makes of one utterance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from dictate.exam.commands import Command
+from dictate.exam.finding import FindingFields
+
+UtteranceKind = Literal["finding", "command", "normal", "ignored"]
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """Where the examination stands when the utterance comes."""
+
+    region: str | None = None
+    """The region being examined (gone to, or last spoken of)."""
+    subsite: str | None = None
+    side: str | None = None
+    last: FindingFields | None = None
+    """The finding dictated last, if any: "another one", "same site", "it is tender"."""
+    reviewing: bool = False
+    """True in the confirmation pass: only commands are heard."""
+    paused: bool = False
+    """True when listening is paused: only "resume" is heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Commands for the examination, in order, and how sure the matcher is."""
+
+    kind: UtteranceKind
+    confidence: float
+    text: str
+    commands: tuple[Command, ...] = ()
+    not_understood: tuple[str, ...] = field(default=())
+    """Words of a finding or command that fitted nothing; never dropped unseen."""
+    why: str = ""
+    """For an ignored utterance: why it made no finding."""

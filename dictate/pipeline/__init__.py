@@ -1,0 +1,1 @@
+"""Joins the parts: audio -> speech -> matching -> exam -> store, with no screen."""

@@ -1,0 +1,1 @@
+"""The Vosk engine, for a clinic that has a Vosk model."""

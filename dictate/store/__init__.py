@@ -1,0 +1,1 @@
+"""Keeps sessions: a crash-safe journal for drafts, a database for signed records."""

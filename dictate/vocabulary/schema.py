@@ -1,0 +1,183 @@
+"""The shape of the files in `vocab/`, and the lexicon they become."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+Spoken = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, to_lower=True)]
+
+
+class Slot(StrEnum):
+    """What a spoken phrase says about a finding; names equal the finding's fields."""
+
+    REGION = "region"
+    SUBSITE = "subsite"
+    SIDE = "side"
+    KIND = "kind"
+    DISTRIBUTION = "distribution"
+    COLOUR = "colours"
+    SURFACE = "surface"
+    BORDER = "borders"
+    CONSISTENCY = "consistency"
+    MOBILITY = "mobility"
+    TENDER = "tender"
+    ATTACHMENT = "attachment"
+    WIPES_OFF = "wipes_off"
+    SYMPTOM = "symptoms"
+    CHANGE = "change"
+    NORMAL_VARIANT = "normal_variant"
+    NODE_LEVEL = "node_level"
+    NORMAL = "normal"
+    """Phrases that pronounce a region healthy ("within normal limits")."""
+    NOT_EXAMINED = "not_examined"
+    LENGTH_UNIT = "length_unit"
+    TIME_UNIT = "time_unit"
+    COMMAND = "command"
+    FILLER = "filler"
+    """Words that carry nothing for the record ("there is", "patient reports")."""
+    CARRY = "carry"
+    """Words that point back ("same site", "another one")."""
+
+
+EXACT_SLOTS = frozenset({Slot.SIDE, Slot.LENGTH_UNIT, Slot.TIME_UNIT, Slot.NODE_LEVEL})
+"""Slots never matched by likeness: a near miss there is a wrong record."""
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Term(_Strict):
+    """One value of a slot and the ways it is spoken."""
+
+    value: str | bool | float
+    """What the record holds; for units, millimetres or days in one of it."""
+    say: tuple[Spoken, ...] = Field(min_length=1)
+    """Spoken forms, the usual one first. Lower case; digits spelt out."""
+    hear: tuple[Spoken, ...] = ()
+    """Known mishearings that mean this and nothing else."""
+    implies: dict[Slot, str | bool] = {}
+    """Other slots the phrase itself fixes ("torus palatinus" is on the hard palate)."""
+    opposite: str | bool | None = None
+    """Value recorded when the phrase is negated ("not fixed"); None records nothing."""
+    plausible: tuple[str, ...] = ()
+    """Regions where a normal variant may be; elsewhere the tool asks."""
+    exact: bool = False
+    """True if never matched by likeness."""
+    plural: bool = False
+    """True if every spoken form says "more than one"."""
+    note: str | None = None
+    source: str | None = None
+
+
+class Subsite(_Strict):
+    """A named part of a region."""
+
+    value: str
+    say: tuple[Spoken, ...] = Field(min_length=1)
+    """Forms that need the region ("lateral border")."""
+    alone: tuple[Spoken, ...] = ()
+    """Forms that name region and sub-site at once ("lateral tongue", "uvula")."""
+    hear: tuple[Spoken, ...] = ()
+    midline: bool = False
+    """True if the part is single and central, so that no side is asked."""
+    high_risk: bool = False
+    exact: bool = False
+    """True if `say` is never matched by likeness (opposites: upper/lower, dorsal/ventral)."""
+
+
+class Region(_Strict):
+    """A region of the examination, in the words of the trade."""
+
+    value: str
+    zone: Annotated[str, StringConstraints(pattern="^(extraoral|intraoral)$")]
+    say: tuple[Spoken, ...] = Field(min_length=1)
+    hear: tuple[Spoken, ...] = ()
+    paired: bool = True
+    """True if a finding there needs a side."""
+    high_risk: bool = False
+    inspect: str | None = None
+    palpate: str | None = None
+    bimanual: bool = False
+    normal: str | None = None
+    """What is found there in health, for the screen's prompt."""
+    subsites: tuple[Subsite, ...] = ()
+    source: str | None = None
+
+
+class CommandTerm(_Strict):
+    """A spoken command; `takes` names what follows it."""
+
+    value: Annotated[
+        str,
+        StringConstraints(
+            pattern="^(undo|redo|delete|correct|next_region|previous_region|go_to|pause|resume"
+            "|review|confirm|reject|save|skip|repeat|help|not_for_record)$"
+        ),
+    ]
+    say: tuple[Spoken, ...] = Field(min_length=1)
+    hear: tuple[Spoken, ...] = ()
+    takes: Annotated[str, StringConstraints(pattern="^(nothing|field|region|number|text)$")] = (
+        "nothing"
+    )
+
+
+class Confusion(_Strict):
+    """Words that engines or ears swap, in a slot where a swap hurts."""
+
+    words: tuple[Spoken, ...] = Field(min_length=2)
+    slot: Slot | None = None
+    """The slot at stake; None for numbers."""
+    source: str | None = None
+
+
+class ProtocolFile(_Strict):
+    """The order of the examination: region values, first to last."""
+
+    order: tuple[str, ...]
+    source: str | None = None
+
+
+class Phrase(_Strict):
+    """One spoken form, compiled: matching works on these alone."""
+
+    words: tuple[str, ...]
+    """Normalised: lower case, no punctuation, American spelling folded to British."""
+    slot: Slot
+    value: str | bool | float
+    fills: tuple[tuple[Slot, str | bool], ...] = ()
+    """Further slots the phrase fixes (region of a sub-site, implied side ...)."""
+    exact: bool = False
+    misheard: bool = False
+    """True for a `hear` form: it matches, and the engine is known to have been wrong."""
+    opposite: str | bool | None = None
+    plural: bool = False
+
+    @property
+    def text(self) -> str:
+        return " ".join(self.words)
+
+
+class Lexicon(_Strict):
+    """Everything the vocabulary says; immutable, made by `dictate.vocabulary.loader.load`."""
+
+    regions: tuple[Region, ...]
+    """In protocol order."""
+    terms: dict[Slot, tuple[Term, ...]]
+    commands: tuple[CommandTerm, ...]
+    confusions: tuple[Confusion, ...]
+    phrases: tuple[Phrase, ...]
+
+    def region(self, value: str) -> Region:
+        """The region of that value; KeyError when there is none."""
+        for region in self.regions:
+            if region.value == value:
+                return region
+        raise KeyError(value)
+
+    def words(self) -> frozenset[str]:
+        """Every word of every phrase, for the speech engines' bias."""
+        return frozenset(word for phrase in self.phrases for word in phrase.words)
