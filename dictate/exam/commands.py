@@ -139,6 +139,22 @@ class Sign(_Command):
     examiner: str
 
 
+class Acknowledge(_Command):
+    """Take note, in the confirmation pass, of regions that were not examined."""
+
+    regions: tuple[str, ...]
+    reason: str | None = None
+
+
+class Amend(_Command):
+    """Correct a final record: makes a new version. Never by voice."""
+
+    examiner: str
+    """Who answers for the amendment."""
+    why: str
+    changes: tuple[ChangeField | DeleteFinding | AddFinding, ...]
+
+
 Command = (
     AddFinding
     | ChangeField
@@ -161,4 +177,6 @@ Command = (
     | Save
     | Promote
     | Sign
+    | Acknowledge
+    | Amend
 )

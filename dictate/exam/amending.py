@@ -1,0 +1,69 @@
+"""Amending a final record: a new version, with who, when, what and why."""
+
+from __future__ import annotations
+
+from dictate.errors import ExamError
+from dictate.exam import events as ev
+from dictate.exam.commands import AddFinding, Amend, ChangeField, DeleteFinding
+from dictate.exam.doubts import gaps
+from dictate.exam.editing import changed, known_field, plain, shown, title
+from dictate.exam.finding import Finding
+from dictate.exam.names import person
+from dictate.exam.situation import Result, Situation, target
+
+
+def amended(command: Amend, now: Situation) -> Result:
+    """The new version as one event. Raises ExamError for a change that does not fit."""
+    if not now.state.version:
+        raise ExamError("Only a final record is amended; correct the draft itself.")
+    why = " ".join(command.why.split())
+    if not why:
+        raise ExamError("Say why the record is amended; it is kept with the amendment.")
+    if not command.changes:
+        raise ExamError("The amendment changes nothing; choose a field or a finding first.")
+    body = ev.Amended(
+        version=now.state.version + 1,
+        examiner=person(command.examiner),
+        why=why,
+        changed=tuple(_correction(c, now) for c in command.changes if isinstance(c, ChangeField)),
+        struck=tuple(
+            target(each.target, now) for each in command.changes if isinstance(each, DeleteFinding)
+        ),
+        added=_added([each for each in command.changes if isinstance(each, AddFinding)], now),
+    )
+    return Result((body,), _told(body))
+
+
+def _correction(change: ChangeField, now: Situation) -> ev.Correction:
+    old = target(change.target, now)
+    name = known_field(change.field)
+    new = changed(old, {name: change.value})
+    if name == "region" and now.state.protocol.station(new.region) is None:
+        raise ExamError(f"No region is called {new.region}; use a name from the list of regions.")
+    if plain(old, name) == plain(new, name):
+        raise ExamError(f"The {title(name)} of {old.id} is that already; give the new value.")
+    return ev.Correction(target=old.id, field=name, old=plain(old, name), new=plain(new, name))
+
+
+def _added(commands: list[AddFinding], now: Situation) -> tuple[Finding, ...]:
+    first = int(now.next_finding.removeprefix("f"))
+    made = []
+    for place, command in enumerate(commands):
+        doubts = command.needs_review or gaps(command.fields, now.state.protocol)
+        if doubts:
+            raise ExamError(
+                f"The {title(doubts[0].field)} of the added finding is in doubt "
+                f"({doubts[0].why}); settle it first."
+            )
+        made.append(Finding(**command.fields.model_dump(), id=f"f{first + place}"))
+    return tuple(made)
+
+
+def _told(body: ev.Amended) -> str:
+    lines = [
+        f"{each.target} {title(each.field)}: {shown(each.old)} -> {shown(each.new)}"
+        for each in body.changed
+    ]
+    lines += [f"{each.id} struck out" for each in body.struck]
+    lines += [f"{each.id} added" for each in body.added]
+    return f"Version {body.version}: {'; '.join(lines)}"

@@ -1,0 +1,120 @@
+"""What became of each region of the protocol. A region of which nothing was said is not normal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from dictate.exam.commands import RegionState
+from dictate.exam.finding import Finding
+from dictate.exam.protocol import Station
+from dictate.exam.state import State
+
+Status = Literal["findings", "normal", "examined", "partly", "not examined"]
+BOTH = frozenset({"right", "left"})
+
+
+@dataclass(frozen=True, slots=True)
+class RegionCoverage:
+    """One region: what was said of it, side by side where it has sides."""
+
+    station: Station
+    inspected: frozenset[str]
+    """Sides inspected; both for a region without sides or when no side was said."""
+    palpated: frozenset[str]
+    normal: frozenset[str]
+    findings: tuple[str, ...]
+    """Ids of the findings there, normal variants included."""
+    abnormal: tuple[str, ...]
+    """Ids of those that are no normal variant."""
+    left_out: frozenset[str]
+    """Sides said not to have been examined."""
+    contradicting: tuple[str, ...]
+    """Ids of abnormal findings on a side that was called normal."""
+    reason: str | None = None
+    acknowledged: bool = False
+    """True if it was said, or accepted in the review, that it was not examined."""
+
+    @property
+    def region(self) -> str:
+        return self.station.region
+
+    @property
+    def examined(self) -> bool:
+        """True if anything was seen, felt or found there, on one side at least."""
+        return bool(self.inspected or self.palpated or self.normal or self.findings)
+
+    @property
+    def status(self) -> Status:
+        """The one word that says most; a finding outweighs a "normal"."""
+        if self.findings and (self.abnormal or not self.is_normal):
+            return "findings"
+        if self.is_normal:
+            return "normal"
+        if not self.examined:
+            return "not examined"
+        seen = self.inspected | self.palpated | self.normal
+        return "examined" if seen >= BOTH or not self.station.paired else "partly"
+
+    @property
+    def is_normal(self) -> bool:
+        """True if both sides were called normal and no abnormal finding is there."""
+        return self.normal >= BOTH and not self.abnormal
+
+
+def coverage(state: State) -> tuple[RegionCoverage, ...]:
+    """All regions in the order of the protocol."""
+    return tuple(region_coverage(station, state) for station in state.protocol.stations)
+
+
+def region_coverage(station: Station, state: State) -> RegionCoverage:
+    """One region as it stands."""
+    here = tuple(each for each in state.findings if each.region == station.region)
+    reasons = [
+        mark.reason
+        for (region, what, _), mark in state.marks.items()
+        if region == station.region and what == "not_examined" and mark.reason
+    ]
+    left_out = _sides(station, state, "not_examined")
+    normal = _sides(station, state, "normal")
+    return RegionCoverage(
+        station=station,
+        inspected=_sides(station, state, "inspected"),
+        palpated=_sides(station, state, "palpated"),
+        normal=normal,
+        findings=tuple(each.id for each in here),
+        abnormal=tuple(each.id for each in here if not each.normal_variant),
+        left_out=left_out,
+        contradicting=tuple(
+            each.id
+            for each in here
+            if not each.normal_variant and any(meets(side, each) for side in normal)
+        ),
+        reason=reasons[-1] if reasons else state.acknowledged.get(station.region),
+        acknowledged=left_out >= BOTH or station.region in state.acknowledged,
+    )
+
+
+def meets(side: str | None, finding: Finding) -> bool:
+    """True if the finding lies, or may lie, on that side (None: anywhere)."""
+    return side is None or finding.side not in BOTH or finding.side == side
+
+
+def abnormal_at(state: State, region: str, side: str | None) -> tuple[Finding, ...]:
+    """Findings of that region and side that are no normal variant."""
+    return tuple(
+        each
+        for each in state.findings
+        if each.region == region and not each.normal_variant and meets(side, each)
+    )
+
+
+def _sides(station: Station, state: State, what: RegionState) -> frozenset[str]:
+    said = {
+        side
+        for region, state_said, side in state.marks
+        if region == station.region and state_said == what
+    }
+    if said & {None, "bilateral"} or (said and not station.paired):
+        return BOTH
+    return frozenset(side for side in said if side is not None)

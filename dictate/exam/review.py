@@ -1,0 +1,162 @@
+"""The confirmation pass: the questions that must be answered before a record is final."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from dictate.exam import events as ev
+from dictate.exam.coverage import coverage
+from dictate.exam.editing import plain
+from dictate.exam.finding import Finding
+from dictate.exam.readback import field_words, finding_words, mark_words
+from dictate.exam.state import MarkKey, State
+
+Kind = Literal["field", "finding", "mark", "contradiction", "region", "aside"]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to decide. `key` names it for as long as it is open."""
+
+    key: str
+    kind: Kind
+    text: str
+    finding: str | None = None
+    field: str | None = None
+    region: str | None = None
+    mark: MarkKey | None = None
+    items: tuple[str, ...] = ()
+    """Findings of a contradiction; utterances set aside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """The confirmation pass as it stands."""
+
+    open: tuple[Question, ...]
+    """Questions still to be decided, in order."""
+    skipped: tuple[str, ...] = ()
+
+    @property
+    def current(self) -> Question | None:
+        """The question now asked: the first not skipped, then the skipped ones again."""
+        waiting = [each for each in self.open if each.key not in self.skipped]
+        if waiting:
+            return waiting[0]
+        order = {key: place for place, key in enumerate(self.skipped)}
+        return min(self.open, key=lambda each: order[each.key], default=None)
+
+    @property
+    def complete(self) -> bool:
+        """True if only the examiner's name is missing."""
+        return not self.open
+
+
+def review(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Review:
+    """The open questions: findings first, then regions, then what was set aside."""
+    questions = (
+        *_findings(state, utterances),
+        *_marks(state),
+        *_contradictions(state),
+        *_regions(state),
+        *_aside(state, utterances),
+    )
+    return Review(questions, state.skipped)
+
+
+def set_aside(
+    state: State, utterances: tuple[ev.UtteranceHeard, ...]
+) -> tuple[ev.UtteranceHeard, ...]:
+    """Utterances that left nothing in the record, or words that fitted nothing in it."""
+    used = {each for finding in state.findings for each in finding.utterances}
+    return tuple(
+        each
+        for each in utterances
+        if each.id not in state.promoted
+        and (each.kind == "ignored" or (each.not_understood and each.id not in used))
+    )
+
+
+def _findings(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Iterator[Question]:
+    for finding in state.findings:
+        for doubt in finding.needs_review:
+            words = field_words(doubt.field, plain(finding, doubt.field))
+            yield Question(
+                key=f"field:{finding.id}:{doubt.field}",
+                kind="field",
+                text=f"{finding_words(finding)} Is this right: {words}? ({doubt.why})",
+                finding=finding.id,
+                field=doubt.field,
+                region=finding.region,
+            )
+        if finding.id not in state.confirmed:
+            yield Question(
+                key=f"finding:{finding.id}",
+                kind="finding",
+                text=f"{finding_words(finding)}{_unplaced(finding, utterances)} Is this right?",
+                finding=finding.id,
+                region=finding.region,
+            )
+
+
+def _unplaced(finding: Finding, utterances: tuple[ev.UtteranceHeard, ...]) -> str:
+    words = [
+        words
+        for each in utterances
+        if each.id in finding.utterances
+        for words in each.not_understood
+    ]
+    return f' Heard, but fitting no field: "{", ".join(words)}".' if words else ""
+
+
+def _marks(state: State) -> Iterator[Question]:
+    for key, mark in state.marks.items():
+        if mark.doubt:
+            region, what, side = key
+            yield Question(
+                key=f"mark:{region}:{what}:{side}",
+                kind="mark",
+                text=f"{mark_words(region, what, side, mark.reason)} Is this right? ({mark.doubt})",
+                region=region,
+                mark=key,
+            )
+
+
+def _contradictions(state: State) -> Iterator[Question]:
+    for each in coverage(state):
+        found = each.contradicting
+        if found and not set(found) <= set(state.contradictions.get(each.region, ())):
+            names = ", ".join(found)
+            yield Question(
+                key=f"contradiction:{each.region}",
+                kind="contradiction",
+                text=f"The {each.region} was called normal, and {names} is recorded there. "
+                "Are the findings right?",
+                region=each.region,
+                items=found,
+            )
+
+
+def _regions(state: State) -> Iterator[Question]:
+    for each in coverage(state):
+        if not each.examined and not each.acknowledged:
+            yield Question(
+                key=f"region:{each.region}",
+                kind="region",
+                text=f"Nothing was said of the {each.region}. Leave it as not examined?",
+                region=each.region,
+            )
+
+
+def _aside(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Iterator[Question]:
+    new = [each.id for each in set_aside(state, utterances) if each.id not in state.seen_aside]
+    if new:
+        count = "1 utterance was" if len(new) == 1 else f"{len(new)} utterances were"
+        yield Question(
+            key="aside",
+            kind="aside",
+            text=f"{count} put aside and made no finding. Leave them out of the record?",
+            items=tuple(new),
+        )
