@@ -6,10 +6,12 @@ from dictate.errors import ExamError
 from dictate.exam import events as ev
 from dictate.exam.commands import AddFinding, Amend, ChangeField, DeleteFinding
 from dictate.exam.doubts import gaps
-from dictate.exam.editing import changed, known_field, plain, shown, title
+from dictate.exam.editing import changed, known_field, plain
 from dictate.exam.finding import Finding
 from dictate.exam.names import person
+from dictate.exam.readback import title, value_words
 from dictate.exam.situation import Result, Situation, target
+from dictate.exam.state import apply
 
 
 def amended(command: Amend, now: Situation) -> Result:
@@ -31,15 +33,28 @@ def amended(command: Amend, now: Situation) -> Result:
         ),
         added=_added([each for each in command.changes if isinstance(each, AddFinding)], now),
     )
+    _refuse_gaps(body, now)
     return Result((body,), _told(body))
+
+
+def _refuse_gaps(body: ev.Amended, now: Situation) -> None:
+    """A final record has no open question: an amendment must not bring one in."""
+    after = apply(body, now.state)
+    for name in {each.target for each in body.changed}:
+        old, new = now.state.finding(name), after.finding(name)
+        if old is None or new is None:
+            continue
+        opened = set(gaps(new, after.protocol)) - set(gaps(old, after.protocol))
+        for doubt in opened:
+            raise ExamError(f"Amended so, {name} is incomplete: {doubt.why}; amend that too.")
 
 
 def _correction(change: ChangeField, now: Situation) -> ev.Correction:
     old = target(change.target, now)
     name = known_field(change.field)
     new = changed(old, {name: change.value})
-    if name == "region" and now.state.protocol.station(new.region) is None:
-        raise ExamError(f"No region is called {new.region}; use a name from the list of regions.")
+    if name == "region" and new.region is not None:
+        now.region(new.region)
     if plain(old, name) == plain(new, name):
         raise ExamError(f"The {title(name)} of {old.id} is that already; give the new value.")
     return ev.Correction(target=old.id, field=name, old=plain(old, name), new=plain(new, name))
@@ -61,7 +76,8 @@ def _added(commands: list[AddFinding], now: Situation) -> tuple[Finding, ...]:
 
 def _told(body: ev.Amended) -> str:
     lines = [
-        f"{each.target} {title(each.field)}: {shown(each.old)} -> {shown(each.new)}"
+        f"{each.target} {title(each.field)}: {value_words(each.field, each.old)}"
+        f" -> {value_words(each.field, each.new)}"
         for each in body.changed
     ]
     lines += [f"{each.id} struck out" for each in body.struck]

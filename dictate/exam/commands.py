@@ -180,3 +180,14 @@ Command = (
     | Acknowledge
     | Amend
 )
+
+RECORDING = (
+    AddFinding,
+    ChangeField,
+    AddDetail,
+    SettleField,
+    DeleteFinding,
+    MarkRegion,
+    Promote,
+)
+"""Commands that change what is recorded: one of them that fails must not go unseen."""

@@ -29,6 +29,8 @@ class RegionCoverage:
     """Ids of those that are no normal variant."""
     left_out: frozenset[str]
     """Sides said not to have been examined."""
+    mentioned: frozenset[str]
+    """Sides that anything was said of."""
     contradicting: tuple[str, ...]
     """Ids of abnormal findings on a side that was called normal."""
     reason: str | None = None
@@ -57,6 +59,15 @@ class RegionCoverage:
         return "examined" if seen >= BOTH or not self.station.paired else "partly"
 
     @property
+    def unmentioned(self) -> str | None:
+        """The side of a paired region left out while the other was described, if any.
+
+        Both halves are compared in the examination (common practice, no source).
+        """
+        rest = BOTH - self.mentioned
+        return next(iter(rest)) if self.station.paired and len(rest) == 1 else None
+
+    @property
     def is_normal(self) -> bool:
         """True if both sides were called normal and no abnormal finding is there."""
         return self.normal >= BOTH and not self.abnormal
@@ -76,15 +87,18 @@ def region_coverage(station: Station, state: State) -> RegionCoverage:
         if region == station.region and what == "not_examined" and mark.reason
     ]
     left_out = _sides(station, state, "not_examined")
+    inspected = _sides(station, state, "inspected")
+    palpated = _sides(station, state, "palpated")
     normal = _sides(station, state, "normal")
     return RegionCoverage(
         station=station,
-        inspected=_sides(station, state, "inspected"),
-        palpated=_sides(station, state, "palpated"),
+        inspected=inspected,
+        palpated=palpated,
         normal=normal,
         findings=tuple(each.id for each in here),
         abnormal=tuple(each.id for each in here if not each.normal_variant),
         left_out=left_out,
+        mentioned=left_out.union(inspected, palpated, normal, *map(_sides_of, here)),
         contradicting=tuple(
             each.id
             for each in here
@@ -107,6 +121,10 @@ def abnormal_at(state: State, region: str, side: str | None) -> tuple[Finding, .
         for each in state.findings
         if each.region == region and not each.normal_variant and meets(side, each)
     )
+
+
+def _sides_of(finding: Finding) -> frozenset[str]:
+    return BOTH if finding.side == "bilateral" else frozenset(filter(None, [finding.side]))
 
 
 def _sides(station: Station, state: State, what: RegionState) -> frozenset[str]:

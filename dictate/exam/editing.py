@@ -16,6 +16,7 @@ from dictate.exam.finding import (
     Finding,
     FindingFields,
 )
+from dictate.exam.readback import title, value_words
 from dictate.exam.state import with_fields
 
 LISTS = ("size_mm", "colours", "surface", "borders", "consistency", "symptoms", "denied_symptoms")
@@ -28,13 +29,6 @@ def known_field(name: str) -> str:
         known = ", ".join(title(each) for each in FIELD_NAMES)
         raise ExamError(f"A finding has no field {name}; it has {known}.")
     return name
-
-
-def title(name: str) -> str:
-    """The field's name as a person reads it."""
-    return {"size_mm": "size", "duration_days": "duration", "tender": "tenderness"}.get(
-        name, name.replace("_", " ")
-    )
 
 
 def plain(fields: FindingFields, name: str) -> FieldValue:
@@ -98,20 +92,9 @@ def restated(
         before, after = plain(old, name), plain(new, name)
         replaced = before is not None and before != [] and before != after
         if replaced and (name in CRITICAL or isinstance(before, bool)):
-            why = f"said before as {shown(before)}, now {shown(after)}"
+            why = f"said before as {value_words(name, before)}, now {value_words(name, after)}"
             found.append(Doubt(field=name, why=why))
     return tuple(found)
-
-
-def shown(value: FieldValue) -> str:
-    """A value in a line for a person."""
-    if value is None or value == []:
-        return "nothing"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return ", ".join(shown(each) for each in value)
-    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def alternatives(

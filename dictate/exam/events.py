@@ -50,6 +50,8 @@ class UtteranceHeard(Body):
     why: str = ""
     """Why it made no finding, or which of its commands did not fit."""
     not_understood: tuple[str, ...] = ()
+    failed: tuple[str, ...] = ()
+    """Why commands that would have changed the record did not fit."""
 
 
 class FindingAdded(Body):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from dictate.exam import events as ev
-from dictate.exam.coverage import coverage
+from dictate.exam.coverage import BOTH, coverage
 from dictate.exam.editing import plain
 from dictate.exam.finding import Finding
 from dictate.exam.readback import field_words, finding_words, mark_words
@@ -38,6 +38,8 @@ class Review:
     open: tuple[Question, ...]
     """Questions still to be decided, in order."""
     skipped: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+    """What deserves a look and asks for no decision: sides that were not mentioned."""
 
     @property
     def current(self) -> Question | None:
@@ -63,19 +65,25 @@ def review(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Review:
         *_regions(state),
         *_aside(state, utterances),
     )
-    return Review(questions, state.skipped)
+    notices = tuple(
+        f"Of the {each.region} only the {other} side was mentioned, not the {each.unmentioned}."
+        for each in coverage(state)
+        for other in BOTH - {each.unmentioned}
+        if each.unmentioned
+    )
+    return Review(questions, state.skipped, notices)
 
 
 def set_aside(
     state: State, utterances: tuple[ev.UtteranceHeard, ...]
 ) -> tuple[ev.UtteranceHeard, ...]:
-    """Utterances that left nothing in the record, or words that fitted nothing in it."""
+    """Utterances that left nothing in the record, and those of which a part was lost."""
     used = {each for finding in state.findings for each in finding.utterances}
     return tuple(
         each
         for each in utterances
         if each.id not in state.promoted
-        and (each.kind == "ignored" or (each.not_understood and each.id not in used))
+        and (each.kind == "ignored" or each.failed or (each.not_understood and each.id not in used))
     )
 
 
@@ -157,6 +165,6 @@ def _aside(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Iterator[
         yield Question(
             key="aside",
             kind="aside",
-            text=f"{count} put aside and made no finding. Leave them out of the record?",
+            text=f"{count} put aside, whole or in part. Leave that out of the findings?",
             items=tuple(new),
         )

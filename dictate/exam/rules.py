@@ -19,11 +19,10 @@ from dictate.exam.editing import (
     plain,
     restated,
     said_fields,
-    title,
 )
 from dictate.exam.finding import FIELD_NAMES, Doubt, Finding
 from dictate.exam.names import person
-from dictate.exam.readback import field_words, finding_words, mark_words
+from dictate.exam.readback import field_words, finding_words, mark_words, title
 from dictate.exam.situation import Result, Situation, target
 
 
@@ -75,11 +74,12 @@ def _(command: cmd.ChangeField, now: Situation) -> Result:
     old = target(command.target, now)
     name = known_field(command.field)
     new = changed(old, {name: command.value})
-    doubt = Doubt(field=name, why=command.doubt) if now.by_voice and command.doubt else None
+    heard = now.by_voice or now.utterance is not None
+    doubt = Doubt(field=name, why=command.doubt) if heard and command.doubt else None
     kept = [each for each in old.needs_review if each.field != name]
     doubts = after_change(old, new, [*kept, doubt] if doubt else kept, now.state.protocol)
-    if doubt is None:
-        doubts = tuple(each for each in doubts if each.field != name or new.region is None)
+    if doubt is None and new.region is not None:
+        doubts = tuple(each for each in doubts if each.field != name)
     body = ev.FieldChanged(
         target=old.id,
         field=name,
@@ -206,9 +206,10 @@ def _(command: cmd.StartReview, now: Situation) -> Result:
 
 @decide.register
 def _(command: cmd.Save, now: Situation) -> Result:
-    if now.state.reviewing:
-        return Result((), "")
-    return Result((ev.ReviewStarted(),), "")
+    if not now.state.reviewing:
+        return Result((ev.ReviewStarted(),), "")
+    ready_to_sign(now)
+    return Result((), "Every question is answered; type the examiner's name to sign")
 
 
 @decide.register

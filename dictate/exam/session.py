@@ -8,7 +8,7 @@ from datetime import datetime
 
 from dictate.errors import ExamError
 from dictate.exam import events as ev
-from dictate.exam.commands import Amend, Command, Redo, Resume, Undo
+from dictate.exam.commands import RECORDING, Amend, Command, Redo, Resume, Undo
 from dictate.exam.coverage import RegionCoverage, coverage
 from dictate.exam.events import Event
 from dictate.exam.finding import Finding, FindingFields
@@ -232,18 +232,20 @@ class Session:
         first, step = len(self._events), self._next_step()
         name = f"u{len(self._utterances) + 1}"
         self._record((heard.model_copy(update={"id": name}),), actor, at, step)
-        messages, failed = [], []
+        messages: list[str] = []
+        failed: list[tuple[Command, str]] = []
         for command in commands:
             try:
                 messages.append(self._carry_out(command, actor, at, name, step))
             except ExamError as error:
-                failed.append(str(error))
+                failed.append((command, str(error)))
             if isinstance(command, Undo | Redo):
                 step = self._next_step()
         if failed:
             self._explain(first, failed, nothing_done=not messages)
         new = tuple(self._events[first:])
-        return Outcome(new, "; ".join(filter(None, [*messages, *failed])), tuple(failed))
+        reasons = tuple(reason for _, reason in failed)
+        return Outcome(new, "; ".join(filter(None, [*messages, *reasons])), reasons)
 
     def _carry_out(
         self, command: Command, actor: str, at: datetime, utterance: str | None, step: int
@@ -263,15 +265,19 @@ class Session:
             undone=self._steps.undone,
         )
 
-    def _explain(self, index: int, failed: list[str], *, nothing_done: bool) -> None:
+    def _explain(
+        self, index: int, failed: list[tuple[Command, str]], *, nothing_done: bool
+    ) -> None:
         """Keep with the utterance why commands of it failed; nothing depends on it yet."""
-        event = self._events[index]
-        heard = self._utterances[-1]
-        lost = nothing_done and heard.kind in ("finding", "normal")
-        why = "; ".join(filter(None, [heard.why, *failed]))
-        body = heard.model_copy(update={"why": why, "kind": "ignored" if lost else heard.kind})
-        self._utterances[-1] = body
-        self._events[index] = event.model_copy(update={"body": body})
+        event, heard = self._events[index], self._utterances[-1]
+        update = {
+            "why": "; ".join(filter(None, [heard.why, *(reason for _, reason in failed)])),
+            "failed": tuple(reason for command, reason in failed if isinstance(command, RECORDING)),
+        }
+        if nothing_done and heard.kind in ("finding", "normal"):
+            update["kind"] = "ignored"
+        self._utterances[-1] = heard.model_copy(update=update)
+        self._events[index] = event.model_copy(update={"body": self._utterances[-1]})
 
     def _refuse_if_final(self) -> None:
         if self.is_final:
