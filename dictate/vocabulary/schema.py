@@ -33,6 +33,15 @@ class Slot(StrEnum):
     NORMAL = "normal"
     """Phrases that pronounce a region healthy ("within normal limits")."""
     NOT_EXAMINED = "not_examined"
+    """Phrases that say a region was not examined; the value is the reason."""
+    EXAMINED = "examined"
+    """Phrases that say a region was "inspected" or "palpated", in a breath without a finding."""
+    NEGATION = "negation"
+    """"absent" and "denied" deny what follows; "absent before" what went before."""
+    NOTE = "note"
+    """Words with no field of their own, kept in the note as said ("small", "possible")."""
+    FIELD = "field"
+    """Names of the fields themselves, after "correct"; the value is a field of a finding."""
     LENGTH_UNIT = "length_unit"
     TIME_UNIT = "time_unit"
     COMMAND = "command"
@@ -42,7 +51,9 @@ class Slot(StrEnum):
     """Words that point back ("same site", "another one")."""
 
 
-EXACT_SLOTS = frozenset({Slot.SIDE, Slot.LENGTH_UNIT, Slot.TIME_UNIT, Slot.NODE_LEVEL})
+EXACT_SLOTS = frozenset(
+    {Slot.SIDE, Slot.LENGTH_UNIT, Slot.TIME_UNIT, Slot.NODE_LEVEL, Slot.NEGATION}
+)
 """Slots never matched by likeness: a near miss there is a wrong record."""
 
 
@@ -57,8 +68,14 @@ class Term(_Strict):
     """What the record holds; for units, millimetres or days in one of it."""
     say: tuple[Spoken, ...] = Field(min_length=1)
     """Spoken forms, the usual one first. Lower case; digits spelt out."""
+    plurals: tuple[Spoken, ...] = ()
+    """Spoken forms that say "more than one" of it ("ulcers")."""
+    absent: tuple[Spoken, ...] = ()
+    """Spoken forms that say it is not there ("painless")."""
     hear: tuple[Spoken, ...] = ()
     """Known mishearings that mean this and nothing else."""
+    vague: tuple[Spoken, ...] = ()
+    """Loose forms: recorded as this value, and always asked about."""
     implies: dict[Slot, str | bool] = {}
     """Other slots the phrase itself fixes ("torus palatinus" is on the hard palate)."""
     opposite: str | bool | None = None
@@ -81,7 +98,12 @@ class Subsite(_Strict):
     """Forms that need the region ("lateral border")."""
     alone: tuple[Spoken, ...] = ()
     """Forms that name region and sub-site at once ("lateral tongue", "uvula")."""
+    vague: tuple[Spoken, ...] = ()
+    """Loose forms that name region and sub-site: recorded so, and always asked about."""
     hear: tuple[Spoken, ...] = ()
+    """Known mishearings, each of a form in `say`: they too need the region."""
+    implies: dict[Slot, str | bool] = {}
+    """Further slots that the forms in `alone` fix ("submandibular node" is a lymph node)."""
     midline: bool = False
     """True if the part is single and central, so that no side is asked."""
     high_risk: bool = False
@@ -95,6 +117,8 @@ class Region(_Strict):
     value: str
     zone: Annotated[str, StringConstraints(pattern="^(extraoral|intraoral)$")]
     say: tuple[Spoken, ...] = Field(min_length=1)
+    vague: tuple[Spoken, ...] = ()
+    """Loose forms ("palate"): recorded as this region, and always asked about."""
     hear: tuple[Spoken, ...] = ()
     paired: bool = True
     """True if a finding there needs a side."""
@@ -119,6 +143,8 @@ class CommandTerm(_Strict):
         ),
     ]
     say: tuple[Spoken, ...] = Field(min_length=1)
+    review_only: tuple[Spoken, ...] = ()
+    """Forms that mean the command only in the confirmation pass ("yes")."""
     hear: tuple[Spoken, ...] = ()
     takes: Annotated[str, StringConstraints(pattern="^(nothing|field|region|number|text)$")] = (
         "nothing"
@@ -126,7 +152,11 @@ class CommandTerm(_Strict):
 
 
 class Confusion(_Strict):
-    """Words that engines or ears swap, in a slot where a swap hurts."""
+    """Words that engines or ears swap, in a slot where a swap hurts.
+
+    A word that is no spoken form of the slot ("lift") is a slip: heard where the slot is
+    expected, it may stand for the others. Two words that both are forms may stand for each other.
+    """
 
     words: tuple[Spoken, ...] = Field(min_length=2)
     slot: Slot | None = None
@@ -134,10 +164,19 @@ class Confusion(_Strict):
     source: str | None = None
 
 
+class Spelling(_Strict):
+    """How written words are folded into the one spelling that phrases use."""
+
+    american: dict[str, str] = {}
+    """American word to British word."""
+    contractions: dict[str, str] = {}
+    """One written word to the two that are meant ("doesn't": "does not")."""
+
+
 class ProtocolFile(_Strict):
     """The order of the examination: region values, first to last."""
 
-    order: tuple[str, ...]
+    order: tuple[str, ...] = Field(min_length=1)
     source: str | None = None
 
 
@@ -155,6 +194,14 @@ class Phrase(_Strict):
     """True for a `hear` form: it matches, and the engine is known to have been wrong."""
     opposite: str | bool | None = None
     plural: bool = False
+    negated: bool = False
+    """True if the phrase itself says that the value is absent ("painless")."""
+    vague: bool = False
+    """True if the value is only the likeliest meaning: always to be asked about."""
+    review_only: bool = False
+    """True for a command form that is one only in the confirmation pass ("yes")."""
+    regions: tuple[str, ...] = ()
+    """For a sub-site that needs its region: the regions that have it under this form."""
 
     @property
     def text(self) -> str:
@@ -165,11 +212,14 @@ class Lexicon(_Strict):
     """Everything the vocabulary says; immutable, made by `dictate.vocabulary.loader.load`."""
 
     regions: tuple[Region, ...]
-    """In protocol order."""
+    """In protocol order; regions that a clinic trimmed from its protocol come last."""
+    protocol: tuple[str, ...] = ()
+    """Values of the regions that an examination must cover, first to last."""
     terms: dict[Slot, tuple[Term, ...]]
     commands: tuple[CommandTerm, ...]
     confusions: tuple[Confusion, ...]
     phrases: tuple[Phrase, ...]
+    spelling: Spelling = Spelling()
 
     def region(self, value: str) -> Region:
         """The region of that value; KeyError when there is none."""
@@ -179,5 +229,7 @@ class Lexicon(_Strict):
         raise KeyError(value)
 
     def words(self) -> frozenset[str]:
-        """Every word of every phrase, for the speech engines' bias."""
-        return frozenset(word for phrase in self.phrases for word in phrase.words)
+        """Every word of every phrase, in both spellings, for the speech engines' bias."""
+        british = {word for phrase in self.phrases for word in phrase.words}
+        american = {us for us, uk in self.spelling.american.items() if uk in british}
+        return frozenset(british | american)
