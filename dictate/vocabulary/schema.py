@@ -36,10 +36,8 @@ class Slot(StrEnum):
     """Phrases that say a region was not examined; the value is the reason."""
     EXAMINED = "examined"
     """Phrases that say a region was "inspected" or "palpated", in a breath without a finding."""
-    NEGATION = "negation"
-    """"absent" and "denied" deny what follows; "absent before" what went before."""
     NOTE = "note"
-    """Words with no field of their own, kept in the note as said ("small", "possible")."""
+    """Words with no field of their own, kept in the note as said ("small", "traumatic")."""
     FIELD = "field"
     """Names of the fields themselves, after "correct"; the value is a field of a finding."""
     LENGTH_UNIT = "length_unit"
@@ -51,9 +49,7 @@ class Slot(StrEnum):
     """Words that point back ("same site", "another one")."""
 
 
-EXACT_SLOTS = frozenset(
-    {Slot.SIDE, Slot.LENGTH_UNIT, Slot.TIME_UNIT, Slot.NODE_LEVEL, Slot.NEGATION}
-)
+EXACT_SLOTS = frozenset({Slot.SIDE, Slot.LENGTH_UNIT, Slot.TIME_UNIT, Slot.NODE_LEVEL})
 """Slots never matched by likeness: a near miss there is a wrong record."""
 
 

@@ -25,7 +25,6 @@ TERM_TABLES: dict[str, Slot] = {
     "normal": Slot.NORMAL,
     "not_examined": Slot.NOT_EXAMINED,
     "examined": Slot.EXAMINED,
-    "negations": Slot.NEGATION,
     "notes": Slot.NOTE,
     "fields": Slot.FIELD,
     "length_units": Slot.LENGTH_UNIT,
