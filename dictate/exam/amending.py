@@ -33,8 +33,16 @@ def amended(command: Amend, now: Situation) -> Result:
         ),
         added=_added([each for each in command.changes if isinstance(each, AddFinding)], now),
     )
+    _refuse_muddle(body)
     _refuse_gaps(body, now)
     return Result((body,), _told(body))
+
+
+def _refuse_muddle(body: ev.Amended) -> None:
+    struck = {each.id for each in body.struck}
+    for change in body.changed:
+        if change.target in struck:
+            raise ExamError(f"{change.target} is both changed and struck out; choose one.")
 
 
 def _refuse_gaps(body: ev.Amended, now: Situation) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from dictate.exam.commands import RegionState
 from dictate.exam.finding import Finding
@@ -12,6 +12,8 @@ from dictate.exam.state import State
 
 Status = Literal["findings", "normal", "examined", "partly", "not examined"]
 BOTH = frozenset({"right", "left"})
+
+STATES: tuple[RegionState, ...] = get_args(RegionState)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,37 +83,30 @@ def coverage(state: State) -> tuple[RegionCoverage, ...]:
 def region_coverage(station: Station, state: State) -> RegionCoverage:
     """One region as it stands."""
     here = tuple(each for each in state.findings if each.region == station.region)
-    reasons = [
-        mark.reason
-        for (region, what, _), mark in state.marks.items()
-        if region == station.region and what == "not_examined" and mark.reason
-    ]
-    left_out = _sides(station, state, "not_examined")
-    inspected = _sides(station, state, "inspected")
-    palpated = _sides(station, state, "palpated")
-    normal = _sides(station, state, "normal")
+    said, reason = _said(station, state)
+    normal, left_out = said["normal"], said["not_examined"]
     return RegionCoverage(
         station=station,
-        inspected=inspected,
-        palpated=palpated,
+        inspected=said["inspected"],
+        palpated=said["palpated"],
         normal=normal,
         findings=tuple(each.id for each in here),
         abnormal=tuple(each.id for each in here if not each.normal_variant),
         left_out=left_out,
-        mentioned=left_out.union(inspected, palpated, normal, *map(_sides_of, here)),
+        mentioned=frozenset().union(*said.values(), *map(_sides_of, here)),
         contradicting=tuple(
             each.id
             for each in here
             if not each.normal_variant and any(meets(side, each) for side in normal)
         ),
-        reason=reasons[-1] if reasons else state.acknowledged.get(station.region),
+        reason=reason if left_out else state.acknowledged.get(station.region),
         acknowledged=left_out >= BOTH or station.region in state.acknowledged,
     )
 
 
 def meets(side: str | None, finding: Finding) -> bool:
-    """True if the finding lies, or may lie, on that side (None: anywhere)."""
-    return side is None or finding.side not in BOTH or finding.side == side
+    """True if the finding lies, or may lie, on that side; no side or both: anywhere."""
+    return side not in BOTH or finding.side not in BOTH or finding.side == side
 
 
 def abnormal_at(state: State, region: str, side: str | None) -> tuple[Finding, ...]:
@@ -127,12 +122,20 @@ def _sides_of(finding: Finding) -> frozenset[str]:
     return BOTH if finding.side == "bilateral" else frozenset(filter(None, [finding.side]))
 
 
-def _sides(station: Station, state: State, what: RegionState) -> frozenset[str]:
-    said = {
-        side
-        for region, state_said, side in state.marks
-        if region == station.region and state_said == what
-    }
-    if said & {None, "bilateral"} or (said and not station.paired):
-        return BOTH
-    return frozenset(side for side in said if side is not None)
+def _said(station: Station, state: State) -> tuple[dict[RegionState, frozenset[str]], str | None]:
+    """Sides by what was said of them, the later statement counting, and the last reason why not.
+
+    A side that was examined is not "not examined", and the other way round.
+    """
+    said: dict[RegionState, frozenset[str]] = dict.fromkeys(STATES, frozenset())
+    reason = None
+    for (region, what, side), mark in state.marks.items():
+        if region != station.region:
+            continue
+        sides = BOTH if side in (None, "bilateral") or not station.paired else frozenset({side})
+        for other in STATES:
+            if (what == "not_examined") != (other == "not_examined"):
+                said[other] -= sides
+        said[what] |= sides
+        reason = mark.reason or reason if what == "not_examined" else reason
+    return said, reason

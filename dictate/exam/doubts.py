@@ -16,7 +16,7 @@ def gaps(fields: FindingFields, protocol: Protocol) -> tuple[Doubt, ...]:
     if station is None:
         return (Doubt(field="region", why=f"{fields.region} is not in the protocol"),)
     found = []
-    if fields.subsite and station.subsites and fields.subsite not in station.subsites:
+    if fields.subsite and fields.subsite not in station.subsites:
         why = f"{fields.subsite} is not a part of the {fields.region}"
         found.append(Doubt(field="subsite", why=why))
     if fields.side is None and station.needs_side(fields.subsite):

@@ -23,7 +23,7 @@ VOICE, KEYBOARD, SYSTEM = "voice", "keyboard", "system"
 class Body(BaseModel):
     """Base of every kind of event."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class SessionStarted(Body):

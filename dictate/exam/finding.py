@@ -13,7 +13,7 @@ CRITICAL = ("region", "subsite", "side", "size_mm")
 
 
 class _Value(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Doubt(_Value):

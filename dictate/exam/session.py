@@ -197,6 +197,18 @@ class Session:
             paused=self.paused,
         )
 
+    def at_version(self, version: int) -> Session:
+        """The final record as signed (1) or as an amendment left it. ExamError if it has none."""
+        ends = {
+            each.body.version if isinstance(each.body, ev.Amended) else 1: each.seq
+            for each in self._events
+            if isinstance(each.body, ev.Signed | ev.Amended)
+        }
+        if version not in ends:
+            known = f"has versions 1 to {self.version}" if ends else "is a draft"
+            raise ExamError(f"There is no version {version}: the record {known}.")
+        return Session(self._events[: ends[version]])
+
     # What it does
 
     def do(

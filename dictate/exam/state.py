@@ -30,6 +30,7 @@ class State:
     protocol: Protocol = field(default_factory=lambda: Protocol(stations=()))
     findings: tuple[Finding, ...] = ()
     marks: Mapping[MarkKey, Mark] = field(default_factory=dict)
+    """In the order they were made: the later one counts."""
     region: str | None = None
     """The region being examined."""
     paused: bool = False
@@ -105,7 +106,7 @@ def _(body: ev.FindingDeleted, state: State) -> State:
 @apply.register
 def _(body: ev.RegionMarked, state: State) -> State:
     key = (body.region, body.state, body.side)
-    marks = {k: v for k, v in state.marks.items() if not _overrules(key, k)}
+    marks = {k: v for k, v in state.marks.items() if k != key and not _overrules(key, k)}
     marks[key] = Mark(body.reason, body.doubt)
     return replace(state, marks=marks, region=body.region)
 
@@ -114,7 +115,7 @@ def _overrules(new: MarkKey, old: MarkKey) -> bool:
     """True if the new statement takes back the old: examined against not examined."""
     if new[0] != old[0] or (new[1] == "not_examined") == (old[1] == "not_examined"):
         return False
-    return new[2] is None or new[2] == old[2]
+    return new[2] in (None, "bilateral", old[2])
 
 
 @apply.register
