@@ -1,0 +1,126 @@
+"""Beam search held to the vocabulary, guided by the n-gram, with the free reading beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from dictate.speech.packaged.expansion import Beam, Candidate, Expansion
+from dictate.speech.packaged.free import FreeReading, log_softmax
+from dictate.speech.packaged.network import Decoding, Floats
+from dictate.speech.packaged.tokens import START
+from dictate.speech.packaged.weights import Weights
+
+_N_BEST = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """What a search found."""
+
+    candidates: tuple[Candidate, ...]
+    """Best first, no two of the same words; empty when the search found no whole reading."""
+    free: FreeReading
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """What a quick look at unfinished speech found."""
+
+    tokens: list[int]
+    words: tuple[int, ...]
+
+
+class BeamDecoder:
+    """Turns encoded sound into readings made of known words."""
+
+    def __init__(self, expansion: Expansion, weights: Weights) -> None:
+        self._expansion = expansion
+        self._weights = weights
+
+    def decode(self, sound: Decoding, longest: int) -> Decoded:
+        """Readings of at most `longest` tokens. Each step runs all beams and the free reading."""
+        free = FreeReading()
+        beams = [self._expansion.start()]
+        done: list[Candidate] = []
+        logits, cache = sound.begin([START])
+        for _ in range(longest):
+            logs = log_softmax(logits)
+            if free.running:
+                free.take(logs[-1])
+            beams, ended = self._advance(beams, logs)
+            done += ended
+            if self._settled(beams, done):
+                beams = []
+            rows = [beam.row for beam in beams]
+            tokens = [beam.token for beam in beams]
+            if free.running:
+                rows.append(len(logs) - 1)
+                tokens.append(free.tokens[-1])
+            if not rows:
+                break
+            logits, cache = sound.step(tokens, cache.pick(rows))
+            for row, beam in enumerate(beams):
+                beam.row = row
+        return Decoded(_ranked(done), free)
+
+    def glance(self, sound: Decoding, guess: list[int], longest: int) -> Glance:
+        """A quick reading, one beam wide. `guess`, an earlier one, is checked in one step."""
+        logits, cache = sound.begin([START, *guess])
+        beam = self._expansion.start()
+        tokens: list[int] = []
+        for at in range(len(guess) + 1):
+            new = self._likeliest(beam, logits[at : at + 1])
+            if new is None:
+                return Glance(tokens, self._expansion.words_so_far(beam))
+            beam = new
+            tokens.append(beam.token)
+            if tokens != guess[: at + 1]:
+                break
+        cache = cache.cut(len(tokens))
+        while len(tokens) < longest:
+            logits, cache = sound.step([beam.token], cache)
+            new = self._likeliest(beam, logits)
+            if new is None:
+                break
+            beam = new
+            tokens.append(beam.token)
+        return Glance(tokens, self._expansion.words_so_far(beam))
+
+    def _likeliest(self, beam: Beam, logits: Floats) -> Beam | None:
+        """The best next beam; None when ending here is better."""
+        beams, ended = self._advance([beam], log_softmax(logits))
+        if not beams or (ended and ended[0].score >= beams[0].score):
+            return None
+        beams[0].row = 0
+        return beams[0]
+
+    def _advance(self, beams: list[Beam], logs: Floats) -> tuple[list[Beam], list[Candidate]]:
+        found: dict[tuple[tuple[int, ...], int], Beam] = {}
+        for new in self._expansions(beams, logs):
+            other = found.get((new.words, new.state))
+            if other is None or new.score > other.score:
+                found[new.words, new.state] = new
+        best = sorted(found.values(), key=lambda beam: -beam.score)[: self._weights.beam]
+        ended = [self._expansion.end(beam, logs[beam.row]) for beam in beams]
+        return best, [each for each in ended if each is not None]
+
+    def _expansions(self, beams: list[Beam], logs: Floats) -> Iterator[Beam]:
+        for beam in beams:
+            yield from self._expansion.next(beam, logs[beam.row])
+
+    def _settled(self, beams: list[Beam], done: list[Candidate]) -> bool:
+        """True if no running beam can still enter the n-best finished readings."""
+        if not beams or len(done) < _N_BEST:
+            return not beams
+        scores = sorted((each.score for each in done), reverse=True)
+        return beams[0].score < scores[_N_BEST - 1]
+
+
+def _ranked(done: list[Candidate]) -> tuple[Candidate, ...]:
+    best: dict[tuple[int, ...], Candidate] = {}
+    for each in done:
+        other = best.get(each.words)
+        if other is None or each.score > other.score:
+            best[each.words] = each
+    return tuple(sorted(best.values(), key=lambda each: -each.score))

@@ -1,0 +1,113 @@
+"""The packaged engine behind the recogniser port."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from dictate.audio.source import RATE, Samples
+from dictate.speech.heard import Utterance
+from dictate.speech.packaged.decoder import BeamDecoder
+from dictate.speech.packaged.expansion import Expansion
+from dictate.speech.packaged.free import read_freely
+from dictate.speech.packaged.language import build_language, spoken_sentences
+from dictate.speech.packaged.model_files import find_model
+from dictate.speech.packaged.network import THREADS, Network
+from dictate.speech.packaged.readings import freely, utterance, voiced_span
+from dictate.speech.packaged.tokens import read_tokenizer
+from dictate.speech.packaged.weights import Weights, read_weights
+from dictate.vocabulary.schema import Lexicon
+
+
+class PackagedRecogniser:
+    """English by the packaged neural model, held to the words of the lexicon.
+
+    `model_dir` is the folder of another model with the same layout. Without `bias` the
+    model's own reading is all there is. Raises EngineError when a model does not load.
+    """
+
+    name = "packaged"
+
+    def __init__(
+        self,
+        lexicon: Lexicon,
+        model_dir: Path | None = None,
+        bias: bool = True,
+        weights: Weights | None = None,
+        sentences: Iterable[Sequence[str]] | None = None,
+        threads: int = THREADS,
+    ) -> None:
+        files = find_model(model_dir)
+        self.model = files.name
+        self._weights = weights or read_weights(files.folder)
+        self._tokenizer = read_tokenizer(files.tokenizer)
+        self._network = Network(files, threads)
+        self._words: tuple[str, ...] = ()
+        self._decoder: BeamDecoder | None = None
+        if bias:
+            heard = spoken_sentences(lexicon) if sentences is None else sentences
+            language = build_language(lexicon, heard, self._tokenizer)
+            self._words = language.words
+            expansion = Expansion(language.trie, language.outlook, self._weights)
+            self._decoder = BeamDecoder(expansion, self._weights)
+        self.begin(0.0)
+
+    def begin(self, start_s: float) -> None:
+        self._start_s = start_s
+        self._chunks: list[Samples] = []
+        self._guess: list[int] = []
+        self._ready: Utterance | None = None
+        self._is_ready = False
+
+    def hear(self, samples: Samples) -> None:
+        self._chunks.append(samples)
+        self._is_ready = False
+
+    def partial(self) -> str:
+        sound = self._sound()
+        encoded, longest = self._network.listen(sound), self._longest(sound)
+        if self._decoder is None:
+            return self._tokenizer.text(read_freely(encoded, longest).tokens)
+        glance = self._decoder.glance(encoded, self._guess, longest)
+        self._guess = glance.tokens
+        return self._text(glance.words)
+
+    def prepare(self) -> str:
+        """Read what was heard as if it were all; `finish` then costs nothing more."""
+        if not self._is_ready:
+            self._ready = self._read()
+            self._is_ready = True
+        return self._ready.text if self._ready else ""
+
+    def finish(self) -> Utterance | None:
+        self.prepare()
+        ready = self._ready
+        self.begin(self._start_s)
+        return ready
+
+    def close(self) -> None:
+        self.begin(0.0)
+
+    def _read(self) -> Utterance | None:
+        sound = self._sound()
+        if not len(sound):
+            return None
+        encoded, longest = self._network.listen(sound), self._longest(sound)
+        span = voiced_span(sound, self._start_s)
+        if self._decoder is None:
+            return freely(read_freely(encoded, longest), self._tokenizer, span)
+        decoded = self._decoder.decode(encoded, longest)
+        return utterance(decoded, self._words, self._tokenizer, span, self._weights)
+
+    def _sound(self) -> Samples:
+        if len(self._chunks) > 1:
+            self._chunks = [np.concatenate(self._chunks)]
+        return self._chunks[0] if self._chunks else np.zeros(0, np.int16)
+
+    def _longest(self, sound: Samples) -> int:
+        return int(len(sound) / RATE * self._weights.tokens_per_second) + 4
+
+    def _text(self, words: Iterable[int]) -> str:
+        return " ".join(self._words[number] for number in words)

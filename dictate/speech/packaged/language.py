@@ -1,0 +1,53 @@
+"""The vocabulary and its n-gram, as the decoder needs them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from dictate.speech.packaged.ngram import NGram
+from dictate.speech.packaged.outlook import Outlook
+from dictate.speech.packaged.spelling import NUMBER_WORDS, TENS, UNITS, spellings
+from dictate.speech.packaged.tokens import Tokenizer
+from dictate.speech.packaged.trie import SpellingTrie
+from dictate.vocabulary.schema import Lexicon
+
+_CLASSES = dict.fromkeys(UNITS[1:], "unit") | dict.fromkeys(TENS, "ten")
+"""Numbers share their counts: any size is as likely as another."""
+
+
+@dataclass(frozen=True, slots=True)
+class Language:
+    """What may be said, and how likely each word is after the words before."""
+
+    words: tuple[str, ...]
+    trie: SpellingTrie
+    outlook: Outlook
+
+
+def build_language(
+    lexicon: Lexicon, sentences: Iterable[Sequence[str]], tokenizer: Tokenizer
+) -> Language:
+    """Trie of the lexicon's words and n-gram of the sentences (lists of words)."""
+    heard = [tuple(sentence) for sentence in sentences]
+    words = vocabulary(lexicon, heard)
+    meanings = spellings(words, lexicon.spelling)
+    trie = SpellingTrie(tuple(meanings), tokenizer.pieces)
+    ngram = NGram(words, heard, _CLASSES)
+    return Language(words, trie, Outlook(ngram, trie, meanings))
+
+
+def vocabulary(lexicon: Lexicon, sentences: Iterable[Sequence[str]] = ()) -> tuple[str, ...]:
+    """Words that may be heard, sorted; known mishearings are left out."""
+    words = {word for phrase in lexicon.phrases if not phrase.misheard for word in phrase.words}
+    for sentence in sentences:
+        words.update(sentence)
+    words.update(NUMBER_WORDS)
+    return tuple(
+        sorted(word for word in words if word.isascii() and not any(map(str.isdigit, word)))
+    )
+
+
+def spoken_sentences(lexicon: Lexicon) -> Iterable[Sequence[str]]:
+    """Sentences to learn word order from: the phrases of the lexicon."""
+    return [phrase.words for phrase in lexicon.phrases if not phrase.misheard]

@@ -1,0 +1,135 @@
+"""From what the decoder found to an utterance: words with times and confidences."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+
+import numpy as np
+
+from dictate.audio.source import RATE, Samples
+from dictate.speech.heard import Hypothesis, Utterance, Word
+from dictate.speech.packaged.decoder import Decoded
+from dictate.speech.packaged.expansion import Candidate
+from dictate.speech.packaged.free import FreeReading
+from dictate.speech.packaged.tokens import Tokenizer
+from dictate.speech.packaged.weights import Weights
+
+N_BEST = 10
+_SHARPNESS = 0.5
+"""Scores are log probabilities that take neighbouring frames for independent; this tames them."""
+_WINDOW = RATE // 50
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Where the voice lies, in seconds of the stream."""
+
+    start_s: float
+    end_s: float
+
+
+def utterance(
+    decoded: Decoded,
+    vocabulary: Sequence[str],
+    tokenizer: Tokenizer,
+    span: Span,
+    weights: Weights,
+) -> Utterance | None:
+    """The readings as an utterance; None when neither reading holds a word."""
+    candidates = [each for each in decoded.candidates if each.words][:N_BEST]
+    if not candidates:
+        return freely(decoded.free, tokenizer, span, dictation=0.0)
+    texts = [tuple(vocabulary[number] for number in each.words) for each in candidates]
+    shares = _shares([each.score for each in candidates])
+    hypotheses = tuple(
+        Hypothesis(_timed(text, _confidences(index, texts, shares, candidates), span), each.score)
+        for index, (text, each) in enumerate(zip(texts, candidates, strict=True))
+    )
+    return Utterance(
+        hypotheses,
+        span.start_s,
+        span.end_s,
+        confidence=_mean([word.confidence for word in hypotheses[0].words]),
+        dictation=dictation(candidates[0], decoded.free, weights),
+        free_text=tokenizer.text(decoded.free.tokens),
+    )
+
+
+def freely(
+    free: FreeReading, tokenizer: Tokenizer, span: Span, dictation: float = 1.0
+) -> Utterance | None:
+    """The free reading alone as an utterance; None when it holds no word."""
+    text = tokenizer.text(free.tokens)
+    if not text:
+        return None
+    confidence = math.exp(free.acoustic / (len(free.tokens) + 1))
+    words = _timed(text.split(), [confidence] * len(text.split()), span)
+    only = Hypothesis(words, free.acoustic)
+    return Utterance((only,), span.start_s, span.end_s, confidence, dictation, free_text=text)
+
+
+def dictation(best: Candidate, free: FreeReading, weights: Weights) -> float:
+    """0 to 1: how little the network loses when held to the vocabulary."""
+    loss = (best.acoustic - free.acoustic) / (len(free.tokens) + 1)
+    return 1.0 / (1.0 + math.exp(-weights.dictation_slope * (loss - weights.dictation_middle)))
+
+
+def voiced_span(samples: Samples, start_s: float) -> Span:
+    """The part of the samples that is within 25 dB of their loud tenth."""
+    count = len(samples) // _WINDOW
+    if count == 0:
+        return Span(start_s, start_s + len(samples) / RATE)
+    windows = samples[: count * _WINDOW].reshape(count, _WINDOW).astype(np.float64)
+    power = np.mean(windows * windows, axis=1)
+    loud = np.flatnonzero(power >= np.quantile(power, 0.9) * 10**-2.5)
+    first, last = int(loud[0]), int(loud[-1]) + 1
+    return Span(start_s + first * _WINDOW / RATE, start_s + last * _WINDOW / RATE)
+
+
+def _shares(scores: Sequence[float]) -> list[float]:
+    best = max(scores)
+    weights = [math.exp((score - best) * _SHARPNESS) for score in scores]
+    total = sum(weights)
+    return [weight / total for weight in weights]
+
+
+def _confidences(
+    index: int,
+    texts: Sequence[tuple[str, ...]],
+    shares: Sequence[float],
+    candidates: Sequence[Candidate],
+) -> list[float]:
+    """Per word: the share of readings that agree on it, times what the network gave it."""
+    text = texts[index]
+    agreed = [0.0] * len(text)
+    for other, share in zip(texts, shares, strict=True):
+        for block in SequenceMatcher(None, text, other, autojunk=False).get_matching_blocks():
+            for at in range(block.a, block.a + block.size):
+                agreed[at] += share
+    marks = candidates[index].marks
+    steps = [now - before for before, now in zip((0.0, *marks), marks, strict=False)]
+    return [
+        min(1.0, each * math.exp(max(step, -20.0) * 0.25))
+        for each, step in zip(agreed, steps, strict=True)
+    ]
+
+
+def _mean(confidences: Sequence[float]) -> float:
+    logs = [math.log(max(each, 1e-6)) for each in confidences]
+    return math.exp(sum(logs) / len(logs))
+
+
+def _timed(text: Sequence[str], confidences: Sequence[float], span: Span) -> tuple[Word, ...]:
+    """Words spread over the voice by their length: the model gives no times of its own."""
+    weights = [len(word) + 1.0 for word in text]
+    bounds = np.concatenate([[0.0], np.cumsum(weights)]) / max(sum(weights), 1.0)
+    times = (span.start_s + bounds * (span.end_s - span.start_s)).tolist()
+    return tuple(
+        Word(word, start, end, confidence)
+        for word, start, end, confidence in zip(
+            text, times[:-1], times[1:], confidences, strict=True
+        )
+    )

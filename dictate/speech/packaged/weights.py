@@ -1,0 +1,49 @@
+"""How the search weighs what it knows. A model that needs other weights brings its own."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from dictate.errors import EngineError
+
+FILE = "bias.toml"
+
+
+class Weights(BaseModel):
+    """Weights of one model; the defaults suit the model as its wheel ships it."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    beam: int = Field(default=8, ge=1, le=64)
+    """Readings kept at each step."""
+    language: float = Field(default=0.25, ge=0)
+    """Weight of the n-gram's log probability against the network's."""
+    word_bonus: float = 2.5
+    """Added for each word, against the shortness that log probabilities favour."""
+    tokens_per_second: float = Field(default=7.0, gt=0)
+    """More tokens than this is a loop, not speech."""
+    dictation_middle: float = -1.0
+    """Log probability a token lost to the vocabulary where dictation is as likely as not."""
+    dictation_slope: float = Field(default=4.0, gt=0)
+    """How sharply that decides."""
+
+
+def read_weights(folder: Path) -> Weights:
+    """Weights stored beside a model in `bias.toml`; the defaults when it has none.
+
+    Raises EngineError when the file is not right.
+    """
+    path = folder / FILE
+    if not path.is_file():
+        return Weights()
+    try:
+        return Weights.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
+        raise EngineError(f"{path}: cannot be read ({error}); correct or delete it") from error
+    except ValidationError as error:
+        first = error.errors()[0]
+        field = ".".join(str(part) for part in first["loc"])
+        raise EngineError(f"{path}: {field}: {first['msg']}; correct or delete it") from error
