@@ -1,0 +1,262 @@
+"""The application: screens over one examination, and a listening thread beside it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from typing import TypeVar
+
+from textual import on
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+from textual.widget import Widget
+
+from dictate.exam import commands as cmd
+from dictate.exam.commands import Command
+from dictate.pipeline.examination import Examination
+from dictate.tui.aloud import Aloud
+from dictate.tui.bridge import Bridge, HearingEnded, HearingLost, Soundings, UtteranceHeard
+from dictate.tui.desk import Desk, Line
+from dictate.tui.hearing import Hearing
+from dictate.tui.keys import KEYS
+from dictate.tui.ports import ListeningFactory, Writers
+from dictate.tui.routing import why_held
+from dictate.tui.screens.aside import AsideDialog
+from dictate.tui.screens.asking import AskingDialog
+from dictate.tui.screens.base import Shown, Speech
+from dictate.tui.screens.examining import ExaminingScreen
+from dictate.tui.screens.exporting import ExportDialog
+from dictate.tui.screens.helping import HelpDialog
+from dictate.tui.screens.reviewing import ReviewingScreen
+from dictate.tui.screens.typing import TypingDialog
+from dictate.tui.theme import THEMES
+from dictate.tui.widgets.conversation import Conversation
+from dictate.tui.widgets.level_meter import LevelMeter
+from dictate.vocabulary.schema import Lexicon
+
+Kind = TypeVar("Kind", bound=Widget)
+_WATCH_S = 0.25
+
+
+class ExamApp(App[None]):
+    """One examination on the screen. `run()` returns when the user leaves."""
+
+    TITLE = "Examination"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+
+    def __init__(
+        self,
+        examination: Examination,
+        lexicon: Lexicon,
+        listening: ListeningFactory | None = None,
+        writers: Writers | None = None,
+        *,
+        aloud: Aloud | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """`listening` None: keyboard only. `writers`: documents that can be exported."""
+        super().__init__()
+        self.clock = clock
+        self.desk = Desk(examination, lexicon)
+        self.hearing = Hearing("keyboard" if listening is None else "loading")
+        self._bridge = Bridge(self.post_message, clock)
+        self._listening = listening(self._bridge.report) if listening is not None else None
+        self._writers = writers or {}
+        self._aloud = aloud or Aloud()
+        self._reads_aloud = False
+
+    def get_default_screen(self) -> Screen[None]:
+        return ExaminingScreen()
+
+    def on_mount(self) -> None:
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = THEMES[0].name
+        self.desk.changed = self._changed
+        self.set_interval(_WATCH_S, self._watch)
+        if self._listening is not None:
+            self._listening.start()
+        self.call_after_refresh(self._changed)
+
+    def on_unmount(self) -> None:
+        self._aloud.stop()
+        if self._listening is not None:
+            self._listening.stop()
+
+    # The record on the screens
+
+    def _changed(self) -> None:
+        self._follow_session()
+        for screen in self._shown():
+            screen.show_record()
+
+    def _shown(self) -> list[Shown]:
+        """The screens that can be drawn on, the lowest first."""
+        return [each for each in self.screen_stack if isinstance(each, Shown) and each.ready]
+
+    def _follow_session(self) -> None:
+        """Open or close the review as the session is in it or not; dialogs are left alone."""
+        reviewing = self.desk.session.reviewing
+        if reviewing and isinstance(self.screen, ExaminingScreen):
+            self.push_screen(ReviewingScreen())
+        elif not reviewing and isinstance(self.screen, ReviewingScreen):
+            self._aloud.stop()
+            self.pop_screen()
+
+    def screen_uncovered(self) -> None:
+        """A dialog was closed: what happened meanwhile may call for another screen."""
+        self._follow_session()
+
+    def follow(self) -> None:
+        """Put the cursor of the findings on the newest."""
+        for screen in self._shown():
+            if isinstance(screen, ExaminingScreen):
+                screen.follow()
+
+    # What is heard
+
+    def _hear(self, hearing: Hearing) -> None:
+        if hearing == self.hearing:
+            return
+        self.hearing = hearing
+        for screen in self._shown():
+            screen.show_hearing(hearing)
+
+    @on(Soundings)
+    def _sound(self) -> None:
+        level, partial = self._bridge.take()
+        self._hear(self.hearing.heard_something())
+        if level is not None:
+            for meter in self._each(LevelMeter):
+                meter.show_level(level)
+        if partial is not None:
+            self._show_partial(partial.text)
+
+    def _each(self, kind: type[Kind]) -> list[Kind]:
+        return [each for screen in self.screen_stack for each in screen.query(kind)]
+
+    def _show_partial(self, text: str) -> None:
+        for conversation in self._each(Conversation):
+            conversation.show_partial(text)
+
+    @on(UtteranceHeard)
+    def _utterance(self, event: UtteranceHeard) -> None:
+        self._show_partial("")
+        if self.hearing.speaking:
+            text = event.utterance.text
+            self.desk.lines.append(Line(text, "held", "not heard while reading aloud"))
+            self._changed()
+            return
+        screen = self.screen
+        asked_at = screen.asked_at if isinstance(screen, ReviewingScreen) else None
+        reviewing = self.desk.session.reviewing
+        why = why_held(screen, reviewing=reviewing, began_at=event.began_at, asked_at=asked_at)
+        if isinstance(screen, Shown) and screen.speech is Speech.CLOSES:
+            screen.dismiss(None)
+        if why is not None:
+            self.desk.hold(event.utterance, why)
+            return
+        self.after_words(self.desk.hear(event.utterance))
+
+    def after_words(self, commands: Iterable[Command]) -> None:
+        """Do what spoken or typed commands ask of the screen itself."""
+        for command in commands:
+            if isinstance(command, cmd.Help):
+                self.action_help()
+            elif isinstance(command, cmd.Repeat) and isinstance(self.screen, ReviewingScreen):
+                self.screen.read_again()
+
+    @on(HearingLost)
+    def _lost(self, event: HearingLost) -> None:
+        self._show_partial("")
+        self._hear(self.hearing.lost(event.why))
+
+    @on(HearingEnded)
+    def _ended(self) -> None:
+        self._show_partial("")
+        self._hear(self.hearing.ended())
+
+    def _watch(self) -> None:
+        self._hear(self.hearing.watched(self.clock(), self._bridge.last_sound))
+        if self.hearing.speaking and not self._aloud.speaking():
+            self._hear(self.hearing.speaks(False))
+
+    # Reading aloud
+
+    def read_aloud(self, text: str) -> None:
+        """Say it if reading aloud is on; nothing is heard meanwhile."""
+        self._aloud.stop()
+        if self._reads_aloud and text:
+            self._aloud.start(text)
+        self._hear(self.hearing.speaks(self._aloud.speaking()))
+
+    def action_aloud(self) -> None:
+        if not self._aloud.available:
+            self.desk.tell("No speech synthesiser is installed (espeak-ng).", warning=True)
+            return
+        self._reads_aloud = not self._reads_aloud
+        self.read_aloud("")
+        if isinstance(self.screen, ReviewingScreen):
+            self.screen.read_again()
+        self.desk.tell(f"Reading aloud is {'on' if self._reads_aloud else 'off'}")
+
+    # What the keys do
+
+    def action_type(self) -> None:
+        self.push_screen(TypingDialog())
+
+    def action_pause(self) -> None:
+        self.desk.do(cmd.Resume() if self.desk.session.paused else cmd.Pause())
+
+    def action_next_region(self) -> None:
+        self.desk.do(cmd.NextRegion())
+
+    def action_previous_region(self) -> None:
+        self.desk.do(cmd.PreviousRegion())
+
+    def action_undo(self) -> None:
+        self.desk.do(cmd.Undo())
+
+    def action_redo(self) -> None:
+        self.desk.do(cmd.Redo())
+
+    def action_review(self) -> None:
+        self.desk.do(cmd.StartReview())
+
+    def action_aside(self) -> None:
+        self.push_screen(AsideDialog())
+
+    def action_help(self) -> None:
+        self.push_screen(HelpDialog())
+
+    def action_export(self) -> None:
+        if self._writers:
+            self.push_screen(ExportDialog(self._writers))
+        else:
+            self.desk.tell("Nothing to export with.", warning=True)
+
+    def action_look(self) -> None:
+        names = [theme.name for theme in THEMES]
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
+
+    def action_leave(self) -> None:
+        session = self.desk.session
+        kept = "The record is final." if session.is_final else "The draft is kept for later."
+        details = self.desk.problem or kept
+        self.push_screen(AskingDialog("Leave the examination?", details), self._left)
+
+    def _left(self, yes: bool | None) -> None:
+        if yes:
+            self.exit()
+
+    async def action_quit(self) -> None:
+        """Ctrl+q anywhere: ask first, once."""
+        if not isinstance(self.screen, AskingDialog):
+            self.action_leave()
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """The command palette offers what the keys do."""
+        for key in KEYS:
+            if key.action.startswith("app."):
+                action = getattr(self, f"action_{key.action.removeprefix('app.')}")
+                yield SystemCommand(key.does.capitalize(), f"key {key.shown}", action)

@@ -1,0 +1,100 @@
+"""From the listening thread to the screen: everything arrives as a message, nothing blocks.
+
+Levels and partial words come many times a second. Only the newest of each waits to be shown,
+so that a slow terminal is never flooded; utterances are all passed on, in order.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from textual.message import Message
+
+from dictate.audio.level import Level
+from dictate.speech.heard import Partial, Utterance
+from dictate.tui.ports import Deaf, Ended, HearingEvent
+
+
+class Soundings(Message):
+    """Newer level or partial words are waiting in the bridge."""
+
+
+@dataclass
+class UtteranceHeard(Message):
+    """Someone said something."""
+
+    utterance: Utterance
+    began_at: float | None
+    """When it began on the screen's clock, in seconds; None when that is not known."""
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+
+@dataclass
+class HearingLost(Message):
+    """The program is deaf; it may hear again later."""
+
+    why: str
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+
+class HearingEnded(Message):
+    """The recording is over."""
+
+
+class Bridge:
+    """Called by the listening thread (`report`), read by the screen (`take`)."""
+
+    def __init__(self, post: Callable[[Message], bool], clock: Callable[[], float]) -> None:
+        self._post = post
+        self._clock = clock
+        self._lock = threading.Lock()
+        self._level: Level | None = None
+        self._partial: Partial | None = None
+        self._waiting = False
+        self._offset: float | None = None
+        self.last_sound: float | None = None
+        """When the listening thread last gave a sign of life, on the screen's clock."""
+
+    def report(self, event: HearingEvent) -> None:
+        """Take an event of the listening thread; any thread may call it."""
+        self.last_sound = self._clock()
+        if isinstance(event, Level | Partial):
+            self._keep_newest(event)
+        elif isinstance(event, Utterance):
+            self._pass_on(event)
+        elif isinstance(event, Deaf):
+            self._post(HearingLost(event.why))
+        elif isinstance(event, Ended):
+            self._post(HearingEnded())
+
+    def take(self) -> tuple[Level | None, Partial | None]:
+        """The newest level and partial words since the last call, None where there are none."""
+        with self._lock:
+            level, partial = self._level, self._partial
+            self._level = self._partial = None
+            self._waiting = False
+        return level, partial
+
+    def _keep_newest(self, event: Level | Partial) -> None:
+        with self._lock:
+            if isinstance(event, Level):
+                self._level = event
+                self._offset = self._clock() - event.at_s
+            else:
+                self._partial = event
+            post, self._waiting = not self._waiting, True
+        if post:
+            self._post(Soundings())
+
+    def _pass_on(self, utterance: Utterance) -> None:
+        with self._lock:
+            self._partial = None
+            offset = self._offset
+        began = None if offset is None else utterance.start_s + offset
+        self._post(UtteranceHeard(utterance, began))

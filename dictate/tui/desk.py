@@ -1,0 +1,106 @@
+"""The examination as the screens see it: one place to read it from and to change it through."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from dictate.errors import DictateError
+from dictate.exam.commands import Command
+from dictate.exam.events import KEYBOARD, VOICE
+from dictate.exam.events import UtteranceHeard as Recorded
+from dictate.exam.session import Outcome, Session
+from dictate.pipeline.examination import Examination
+from dictate.speech.heard import Utterance, typed
+from dictate.vocabulary.schema import Lexicon
+
+_KEPT = 200
+"""Lines of the conversation kept for the screen; the record itself keeps all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Something said or typed, and what was made of it."""
+
+    text: str
+    kind: str
+    """An utterance's kind, or "held" for speech that was not passed on."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """The latest answer of the program."""
+
+    text: str
+    warning: bool = False
+
+
+class Desk:
+    """Carries out what keys and speech ask for, and tells when something changed."""
+
+    def __init__(self, examination: Examination, lexicon: Lexicon) -> None:
+        self.examination = examination
+        self.lexicon = lexicon
+        self.lines: deque[Line] = deque(map(_line, examination.session.utterances), _KEPT)
+        self.notice = Notice("")
+        self.changed: Callable[[], None] = lambda: None
+        """Called after every change; the application sets it."""
+
+    @property
+    def session(self) -> Session:
+        return self.examination.session
+
+    @property
+    def problem(self) -> str | None:
+        """Why the latest events are only in memory; None while all is kept."""
+        return self.examination.problem
+
+    def tell(self, text: str, *, warning: bool = False) -> None:
+        """Show a line."""
+        self.notice = Notice(text, warning)
+        self.changed()
+
+    def do(self, command: Command) -> Outcome | None:
+        """Carry out a key's command; None when it does not fit, which is then told."""
+        try:
+            outcome = self.examination.do(command)
+        except DictateError as error:
+            self.tell(str(error), warning=True)
+            return None
+        self.tell(outcome.message)
+        return outcome
+
+    def hear(self, utterance: Utterance) -> tuple[Command, ...]:
+        """Take what was said; answers with the commands it was read as."""
+        return self._take(utterance, VOICE)
+
+    def type(self, text: str) -> tuple[Command, ...]:
+        """Take a typed line as if it had been said."""
+        return self._take(typed(text), KEYBOARD)
+
+    def hold(self, utterance: Utterance, why: str) -> None:
+        """Put aside, unread, what was said to a screen that must not act on it."""
+        self.examination.put_aside(utterance, why)
+        self.lines.append(Line(utterance.text, "held", why))
+        self.tell(f'Not taken: "{utterance.text}" ({why})', warning=True)
+
+    def _take(self, utterance: Utterance, actor: str) -> tuple[Command, ...]:
+        try:
+            heard = self.examination.hear(utterance, actor)
+        except DictateError as error:
+            self.lines.append(Line(utterance.text, "held", str(error)))
+            self.tell(str(error), warning=True)
+            return ()
+        outcome = heard.outcome
+        recorded = any(isinstance(event.body, Recorded) for event in outcome.events)
+        kind = self.session.utterances[-1].kind if recorded else "held"
+        note = outcome.message or heard.reading.why
+        self.lines.append(Line(utterance.text, kind, note))
+        self.tell(note, warning=bool(outcome.failed) or kind in ("ignored", "held"))
+        return heard.reading.commands
+
+
+def _line(heard: Recorded) -> Line:
+    return Line(heard.text, heard.kind, heard.why)

@@ -1,0 +1,47 @@
+"""A region's state as a mark: symbol, word and style, and the sides it holds for."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from dictate.exam.coverage import BOTH, RegionCoverage
+from dictate.tui.plain import visible
+from dictate.tui.wording import REGION_MARKS, Mark
+
+
+def mark_of(here: RegionCoverage) -> tuple[Mark, str]:
+    """The mark of the region, and a note to its word (" 2", " right only", or "")."""
+    if here.status == "findings":
+        return REGION_MARKS["finding"], f" ({len(here.findings)})"
+    if here.status == "normal":
+        return REGION_MARKS["normal"], ""
+    if here.examined:
+        return _looked(here)
+    if here.acknowledged:
+        return REGION_MARKS["not_examined"], _reason(here)
+    return REGION_MARKS["waiting"], ""
+
+
+def tally(coverage: Iterable[RegionCoverage]) -> list[tuple[Mark, int]]:
+    """How many regions carry each mark, marks without any left out."""
+    counts = Counter(mark_of(here)[0] for here in coverage)
+    return [(mark, counts[mark]) for mark in REGION_MARKS.values() if counts[mark]]
+
+
+def _looked(here: RegionCoverage) -> tuple[Mark, str]:
+    seen, felt = here.inspected | here.normal, here.palpated | here.normal
+    if here.normal and not (here.inspected or here.palpated):
+        return REGION_MARKS["partly"], _sides(here, here.normal)
+    name = "both" if seen and felt else "palpated" if felt else "inspected"
+    return REGION_MARKS[name], _sides(here, seen | felt)
+
+
+def _sides(here: RegionCoverage, sides: frozenset[str]) -> str:
+    if not here.station.paired or sides >= BOTH or not sides:
+        return ""
+    return f" {'/'.join(sorted(sides))} only"
+
+
+def _reason(here: RegionCoverage) -> str:
+    return f": {visible(here.reason)}" if here.reason else ""

@@ -1,0 +1,1 @@
+"""The screens and dialogs, one to a file."""

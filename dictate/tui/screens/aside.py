@@ -1,0 +1,76 @@
+"""What was said and made no finding: nothing said is lost."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from dictate.exam.events import UtteranceHeard
+from dictate.exam.finding import FindingFields
+from dictate.tui.plain import visible
+from dictate.tui.screens.base import Dialog
+from dictate.tui.screens.finding import DraftDialog
+from dictate.tui.screens.typing import TypingDialog
+
+
+class AsideDialog(Dialog[None]):
+    """Enter makes a finding of an utterance; t types it anew with its words as a start."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("t", "retype", "Type it anew")]
+    DEFAULT_CSS = """
+    AsideDialog > .box { width: 110; height: 100%; max-height: 34; }
+    AsideDialog OptionList { height: 1fr; }
+    """
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="box"):
+            yield Static(Content("Put aside: said, but in no finding"), classes="title")
+            yield OptionList()
+            yield Static(
+                Content("enter makes a finding of it   t types it anew   escape goes back"),
+                classes="hint",
+            )
+
+    def show_record(self) -> None:
+        options = self.query_one(OptionList)
+        at = options.highlighted or 0
+        heard = self.desk.session.set_aside
+        if heard:
+            options.set_options(Option(_row(each), id=each.id) for each in heard)
+            options.highlighted = min(at, len(heard) - 1)
+        else:
+            options.set_options([Option(Content("Nothing was put aside."), disabled=True)])
+
+    def _chosen(self) -> UtteranceHeard | None:
+        option = self.query_one(OptionList).highlighted_option
+        name = option.id if option is not None else None
+        return next((each for each in self.desk.session.set_aside if each.id == name), None)
+
+    @on(OptionList.OptionSelected)
+    def _promote(self) -> None:
+        heard = self._chosen()
+        if heard is not None:
+            fields = FindingFields(region=self.desk.session.current_region, note=heard.text)
+            self.app.push_screen(DraftDialog(fields, heard.id, heard.text))
+
+    def action_retype(self) -> None:
+        heard = self._chosen()
+        if heard is not None:
+            self.app.push_screen(TypingDialog(visible(heard.text)))
+
+
+def _row(heard: UtteranceHeard) -> Content:
+    lines = [Content.styled(f"{heard.id}  “{visible(heard.text)}”", "bold")]
+    if heard.not_understood:
+        words = ", ".join(visible(each) for each in heard.not_understood)
+        lines.append(Content.styled(f"    not understood: {words}", "$warning"))
+    if heard.why:
+        lines.append(Content.styled(f"    {visible(heard.why)}", "$muted"))
+    return Content("\n").join(lines)

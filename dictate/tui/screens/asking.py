@@ -1,0 +1,40 @@
+"""A question with yes or no, answered by keyboard alone."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from dictate.tui.plain import visible
+from dictate.tui.screens.base import Dialog
+
+
+class AskingDialog(Dialog[bool]):
+    """Result True for yes; False for no or escape."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y", "yes", "Yes"),
+        Binding("n,escape", "no", "No", priority=True),
+    ]
+
+    def __init__(self, question: str, details: str = "") -> None:
+        super().__init__()
+        self._question, self._details = question, details
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="box"):
+            yield Static(Content(visible(self._question)), classes="title")
+            if self._details:
+                yield Static(Content(visible(self._details)))
+            yield Static(Content("\ny  yes      n or escape  no"), classes="hint")
+
+    def action_yes(self) -> None:
+        self.dismiss(True)
+
+    def action_no(self) -> None:
+        self.dismiss(False)

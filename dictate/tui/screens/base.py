@@ -1,0 +1,92 @@
+"""What all screens share: the desk, where speech goes, and showing the record anew."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
+
+from textual.binding import Binding, BindingType
+from textual.screen import ModalScreen, Screen
+
+from dictate.tui.desk import Desk
+from dictate.tui.hearing import Hearing
+
+if TYPE_CHECKING:
+    from dictate.tui.app import ExamApp
+
+Result = TypeVar("Result")
+
+
+class Speech(StrEnum):
+    """What a screen lets speech do while it is on top."""
+
+    RECORD = "record"
+    """Dictation goes to the record. While a question of the review lies underneath, nothing
+    does: a "yes" must not answer a question that is covered."""
+    ANSWERS = "answers"
+    """Everything goes through, answers to the question on the screen too."""
+    CLOSES = "closes"
+    """As RECORD, and the screen makes way when something is said."""
+    HELD = "held"
+    """Nothing goes through; what is said is put aside."""
+
+
+class Shown:
+    """Mixed into every screen of the examination."""
+
+    speech: ClassVar[Speech] = Speech.RECORD
+    ready = False
+    """True once every part of the screen is there to be shown on."""
+
+    @property
+    def exam_app(self) -> ExamApp:
+        return cast("ExamApp", cast("Screen[object]", self).app)
+
+    @property
+    def desk(self) -> Desk:
+        return self.exam_app.desk
+
+    def show_record(self) -> None:
+        """Draw again what the record says; called after every change of it."""
+
+    def show_hearing(self, hearing: Hearing) -> None:
+        """Draw again whether and what the program hears."""
+
+
+class BaseScreen(Shown, Screen[None]):
+    """A screen of its own."""
+
+    def on_mount(self) -> None:
+        self.ready = True
+        self.show_record()
+        self.show_hearing(self.exam_app.hearing)
+
+    def on_screen_resume(self) -> None:
+        self.exam_app.screen_uncovered()
+
+
+class Dialog(Shown, ModalScreen[Result]):
+    """A dialog over a screen; escape closes it without a result."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "Back", priority=True)]
+    DEFAULT_CSS = """
+    Dialog { align: center middle; background: $background 70%; }
+    Dialog > .box {
+        width: 76; max-width: 100%; height: auto; max-height: 100%;
+        background: $surface; border: round $primary; padding: 0 1;
+    }
+    Dialog .title { height: auto; text-style: bold; color: $primary; }
+    Dialog .hint { height: auto; color: $muted; }
+    Dialog .error { height: auto; color: $error; text-style: bold; display: none; }
+    Dialog OptionList { border: none; background: $surface; padding: 0; }
+    Dialog OptionList:focus { border: none; }
+    Dialog Input { border: tall $line; background: $background; }
+    Dialog Input:focus { border: tall $primary; }
+    """
+
+    def on_mount(self) -> None:
+        self.ready = True
+        self.show_record()
+
+    def action_close(self) -> None:
+        self.dismiss(None)

@@ -1,0 +1,102 @@
+"""Writing a summary to a file of one's choice."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Input, Static
+
+from dictate.errors import DictateError
+from dictate.tui.plain import visible
+from dictate.tui.ports import Writers
+from dictate.tui.screens.asking import AskingDialog
+from dictate.tui.screens.base import Dialog
+
+WARNING = (
+    "This file leaves the record store: anyone who can read it reads the patient's findings. "
+    "Put it where only those who may see it can."
+)
+
+
+class ExportDialog(Dialog[None]):
+    """The kind of document follows from the ending of the file's name."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f3", "kind", "Kind", priority=True)]
+
+    def __init__(self, writers: Writers) -> None:
+        super().__init__()
+        self._writers = writers
+
+    def compose(self) -> ComposeResult:
+        kinds = ", ".join(f".{ending}" for ending in self._writers)
+        with Vertical(classes="box"):
+            yield Static(Content("Export a summary"), classes="title")
+            if not self.desk.session.is_final:
+                draft = "The record is a draft, not signed; the summary will say so."
+                yield Static(Content.styled(f"! {draft}", "bold $warning"))
+            yield Static(Content.styled(f"! {WARNING}", "$warning"))
+            yield Input(value=str(self._proposal()))
+            yield Static(classes="error")
+            yield Static(
+                Content(f"enter writes it   F3 changes the kind ({kinds})   escape goes back"),
+                classes="hint",
+            )
+
+    def _proposal(self) -> Path:
+        ending = next(iter(self._writers))
+        return Path.home() / f"examination-{self.desk.session.id[:12]}.{ending}"
+
+    def action_kind(self) -> None:
+        field = self.query_one(Input)
+        endings = list(self._writers)
+        path = Path(field.value)
+        ending = path.suffix.removeprefix(".")
+        at = endings.index(ending) + 1 if ending in endings else 0
+        field.value = str(path.with_suffix(f".{endings[at % len(endings)]}"))
+
+    @on(Input.Submitted)
+    def _enter(self, event: Input.Submitted) -> None:
+        path = Path(event.value).expanduser()
+        if path.suffix.removeprefix(".") not in self._writers:
+            self._fail(f"A file name ends in {' or '.join(f'.{each}' for each in self._writers)}.")
+        elif path.exists():
+            question = AskingDialog(f"{path.name} is there already. Replace it?", str(path))
+            self.app.push_screen(question, lambda yes: self._write(path) if yes else None)
+        else:
+            self._write(path)
+
+    def _write(self, path: Path) -> None:
+        try:
+            text = self._writers[path.suffix.removeprefix(".")](self.desk.session)
+            write_private(path, text)
+        except (OSError, DictateError) as error:
+            cause = error.strerror if isinstance(error, OSError) else str(error)
+            self._fail(f"Not written: {cause}. Choose another place.")
+        else:
+            self.desk.tell(f"Written: {path}. It is outside the record store now.")
+            self.dismiss(None)
+
+    def _fail(self, why: str) -> None:
+        error = self.query_one(".error", Static)
+        error.update(Content(visible(why)))
+        error.display = True
+
+
+def write_private(path: Path, text: str) -> None:
+    """Write a file that only its owner can read, whole or not at all. Raises OSError."""
+    part = path.with_name(f".{path.name}.part")
+    part.unlink(missing_ok=True)
+    with open(
+        os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8"
+    ) as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    part.replace(path)

@@ -1,0 +1,85 @@
+"""Keys and spoken commands."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from dictate.tui.keys import KEYS
+from dictate.tui.screens.base import Dialog, Speech
+from dictate.tui.wording import CAUTION
+from dictate.vocabulary.schema import CommandTerm
+
+_MEANINGS = {
+    "undo": "take back the last step",
+    "redo": "bring it back",
+    "delete": "delete the last finding",
+    "correct": "change a field: “correct size ten by six”",
+    "next_region": "next region",
+    "previous_region": "previous region",
+    "go_to": "go to a region: “go to the tongue”",
+    "pause": "pause listening",
+    "resume": "listen again",
+    "review": "start the confirmation pass",
+    "confirm": "yes, in the confirmation pass",
+    "reject": "no, in the confirmation pass",
+    "skip": "leave a question for later",
+    "repeat": "read a question again",
+    "save": "finish: review, then sign by keyboard",
+    "help": "this page",
+    "not_for_record": "what follows is not recorded",
+}
+_FORMS = 3
+
+
+class HelpDialog(Dialog[None]):
+    """Closes on the next word said, so that help asked for by voice is left by voice."""
+
+    speech: ClassVar[Speech] = Speech.CLOSES
+    DEFAULT_CSS = """
+    HelpDialog > .box { width: 110; height: 100%; max-height: 46; }
+    HelpDialog VerticalScroll { height: 1fr; }
+    """
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="box"):
+            yield Static(Content("Keys and spoken commands"), classes="title")
+            with VerticalScroll(can_focus=True):
+                yield Static(_keys())
+                yield Static(_spoken(self.desk.lexicon.commands))
+                yield Static(_dictation())
+            yield Static(Content("arrows scroll   escape or any word goes back"), classes="hint")
+
+
+def _keys() -> Content:
+    lines = [Content.styled("Keys", "bold $secondary")]
+    lines += [
+        Content.assemble((f"  {key.shown.ljust(12)}", "bold $primary"), key.does) for key in KEYS
+    ]
+    return Content("\n").join(lines)
+
+
+def _spoken(commands: tuple[CommandTerm, ...]) -> Content:
+    lines = [Content.styled("\nSpoken commands", "bold $secondary")]
+    for each in commands:
+        forms = ", ".join(f"“{form}”" for form in each.say[:_FORMS])
+        meaning = _MEANINGS.get(each.value, each.value.replace("_", " "))
+        lines.append(
+            Content.assemble(("  ", ""), (forms, "bold $primary"), (f"  {meaning}", "$muted"))
+        )
+    return Content("\n").join(lines)
+
+
+def _dictation() -> Content:
+    return Content.assemble(
+        ("\nDictating\n", "bold $secondary"),
+        "  Say site, side, size, colour and kind in any order, then what else there is:\n",
+        ("  “white plaque, left lateral border of the tongue, ten by six millimetres,\n", "bold"),
+        ("  firm, not tender, three weeks”\n", "bold"),
+        "  “buccal mucosa within normal limits” closes a region. Signing is never by voice.\n\n",
+        (CAUTION, "$muted"),
+    )

@@ -1,0 +1,207 @@
+"""The confirmation pass: one question after the other, read back in words."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, Static
+
+from dictate.exam.commands import Acknowledge, Answer, ChangeField, GoTo, Repeat, Skip
+from dictate.exam.review import Question, Review
+from dictate.tui.hearing import Hearing
+from dictate.tui.screens.aside import AsideDialog
+from dictate.tui.screens.base import BaseScreen, Speech
+from dictate.tui.screens.field import change_field
+from dictate.tui.screens.finding import FindingDialog
+from dictate.tui.screens.marking import MarkingDialog, ReasonDialog
+from dictate.tui.screens.signing import SigningDialog
+from dictate.tui.widgets.banner import Banner
+from dictate.tui.widgets.caution import Caution
+from dictate.tui.widgets.conversation import Conversation
+from dictate.tui.widgets.notice_line import NoticeLine
+from dictate.tui.widgets.question_box import QuestionBox, others
+from dictate.tui.widgets.question_list import QuestionList
+from dictate.tui.widgets.status_bar import StatusBar
+
+_KEYS = {
+    "field": "y  right      n  wrong      c  change it      s  later      r  read again",
+    "finding": "y  right      n  wrong      c  change fields      s  later      r  read again",
+    "mark": "y  right      n  take it back      s  later      r  read again",
+    "contradiction": "y  the findings stand      n  wrong      c  correct      s  later",
+    "region": "y  leave it out      n  no      c  mark it      s  later      A  all of them",
+    "aside": "y  leave them out      n  no      c  make findings of them      s  later",
+}
+
+
+class ReviewingScreen(BaseScreen):
+    """Spoken answers count for the question that is on the screen, and for no other."""
+
+    speech: ClassVar[Speech] = Speech.ANSWERS
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y", "answer(True)", "Yes"),
+        Binding("n", "answer(False)", "No"),
+        Binding("c", "change", "Change"),
+        Binding("s", "skip", "Later"),
+        Binding("r", "repeat", "Again"),
+        Binding("A", "leave_out_all", "All not examined", show=False),
+        Binding("enter", "sign", "Sign"),
+        Binding("t,slash", "app.type", "Type"),
+        Binding("u", "app.undo", "Undo"),
+        Binding("p", "app.pause", "Pause", show=False),
+        Binding("o", "app.aloud", "Aloud"),
+        Binding("escape", "back", "To the examination"),
+        Binding("question_mark,f1", "app.help", "Help"),
+        Binding("f2", "app.look", "Look", show=False),
+        *(Binding(str(n), f"take({n})", show=False) for n in range(1, 10)),
+    ]
+    DEFAULT_CSS = """
+    ReviewingScreen #progress { height: 1; padding: 0 1; background: $panel; color: $secondary; }
+    ReviewingScreen #asked { height: 1fr; }
+    ReviewingScreen #keys { height: auto; padding: 0 2; color: $primary; text-style: bold; }
+    ReviewingScreen QuestionList { display: none; width: 58; }
+    ReviewingScreen Conversation { height: 4; }
+    ReviewingScreen.-wide QuestionList { display: block; }
+    ReviewingScreen.-wide Conversation { height: 8; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asked: str | None = None
+        """Key of the question on the screen."""
+        self.asked_at = 0.0
+        """When it came to be on the screen."""
+
+    def compose(self) -> ComposeResult:
+        yield StatusBar()
+        yield Banner()
+        yield Static(id="progress")
+        with Horizontal():
+            with Vertical():
+                with VerticalScroll(id="asked", can_focus=False):
+                    yield QuestionBox()
+                yield Static(id="keys")
+                yield Conversation()
+            yield QuestionList()
+        yield NoticeLine()
+        yield Caution()
+        yield Footer(show_command_palette=False)
+
+    # What is shown
+
+    def show_record(self) -> None:
+        desk, review = self.desk, self.desk.session.review
+        self.query_one(StatusBar).show_record(desk)
+        self.query_one(Conversation).show_record(desk)
+        self.query_one(NoticeLine).show(desk.notice)
+        self.query_one(Banner).show(desk.problem, self.exam_app.hearing.why)
+        if review is not None:
+            self._show_review(review)
+
+    def show_hearing(self, hearing: Hearing) -> None:
+        self.query_one(StatusBar).show_hearing(hearing.mark(self.desk.session.paused))
+        self.query_one(Banner).show(self.desk.problem, hearing.why)
+
+    def _show_review(self, review: Review) -> None:
+        question = review.current
+        self.query_one(QuestionBox).show_review(self.desk, review)
+        self.query_one(QuestionList).show_review(review)
+        self.query_one("#progress", Static).update(_progress(review))
+        keys = _KEYS[question.kind] if question else "enter  sign      escape  to the examination"
+        self.query_one("#keys", Static).update(Content(keys))
+        key = question.key if question else None
+        if key != self.asked:
+            self.asked, self.asked_at = key, self.exam_app.clock()
+            self.query_one("#asked", VerticalScroll).scroll_home(animate=False)
+            self.exam_app.read_aloud(question.text if question else "")
+
+    def on_screen_resume(self) -> None:
+        """A question that was covered counts as asked anew."""
+        self.asked_at = self.exam_app.clock()
+
+    # What the keys do
+
+    def _question(self) -> Question | None:
+        review = self.desk.session.review
+        return review.current if review is not None else None
+
+    def action_answer(self, yes: bool) -> None:
+        question = self._question()
+        if question is None:
+            return
+        done = self.desk.do(Answer(yes=yes))
+        if not yes and done is not None and question.kind != "mark":
+            self.action_change()
+
+    def action_skip(self) -> None:
+        self.desk.do(Skip())
+
+    def action_repeat(self) -> None:
+        if self.desk.do(Repeat()) is not None:
+            self.read_again()
+
+    def read_again(self) -> None:
+        """Say the question again, if questions are read aloud."""
+        question = self._question()
+        if question is not None:
+            self.exam_app.read_aloud(question.text)
+
+    def action_change(self) -> None:
+        question = self._question()
+        if question is None:
+            return
+        if question.finding and question.field:
+            change_field(self, question.finding, question.field)
+        elif question.finding or question.kind == "contradiction":
+            self.app.push_screen(FindingDialog(question.finding or question.items[0]))
+        elif question.kind == "aside":
+            self.app.push_screen(AsideDialog())
+        elif question.region:
+            self.app.push_screen(MarkingDialog(question.region))
+
+    def action_take(self, number: int) -> None:
+        question = self._question()
+        values = others(self.desk, question) if question else ()
+        if question and question.finding and question.field and number <= len(values):
+            value = values[number - 1]
+            self.desk.do(ChangeField(target=question.finding, field=question.field, value=value))
+
+    def action_leave_out_all(self) -> None:
+        review = self.desk.session.review
+        regions = (
+            tuple(q.region for q in review.open if q.kind == "region" and q.region)
+            if review
+            else ()
+        )
+        if regions:
+            self.app.push_screen(
+                ReasonDialog(*regions),
+                lambda reason: self._leave_out(regions, reason),
+            )
+
+    def _leave_out(self, regions: tuple[str, ...], reason: str | None) -> None:
+        if reason is not None:
+            self.desk.do(Acknowledge(regions=regions, reason=reason or None))
+
+    def action_sign(self) -> None:
+        review = self.desk.session.review
+        if review is not None and review.complete:
+            self.app.push_screen(SigningDialog())
+        elif review is not None:
+            self.desk.tell(f"{len(review.open)} questions are still open.", warning=True)
+
+    def action_back(self) -> None:
+        session = self.desk.session
+        region = session.current_region or next(iter(session.protocol.order), None)
+        if region is not None:
+            self.desk.do(GoTo(region=region))
+
+
+def _progress(review: Review) -> Content:
+    left = len(review.open)
+    text = "Confirmation pass: " + (f"{left} to decide" if left else "complete")
+    skipped = len([each for each in review.open if each.key in review.skipped])
+    return Content(text + (f", {skipped} left for later" if skipped else ""))

@@ -1,0 +1,96 @@
+"""The question of the confirmation pass, large and whole."""
+
+from __future__ import annotations
+
+from textual.content import Content
+from textual.widgets import Static
+
+from dictate.exam.finding import FieldValue, Finding
+from dictate.exam.review import Question, Review
+from dictate.tui.desk import Desk
+from dictate.tui.plain import visible
+from dictate.tui.screens.chosen import special_choices
+from dictate.tui.values import show
+from dictate.tui.wording import LABELS
+
+_HEADINGS = {
+    "field": "CHECK",
+    "finding": "FINDING",
+    "mark": "CHECK A REGION",
+    "contradiction": "TWO STATEMENTS CLASH",
+    "region": "NOT EXAMINED?",
+    "aside": "PUT ASIDE",
+}
+
+
+class QuestionBox(Static):
+    """What is asked, why, and what else was heard."""
+
+    DEFAULT_CSS = """
+    QuestionBox { height: auto; padding: 1 2; background: $surface; border: round $primary; }
+    """
+
+    def show_review(self, desk: Desk, review: Review) -> None:
+        question = review.current
+        self.update(
+            _complete(desk) if question is None else Content("\n\n").join(_asked(desk, question))
+        )
+
+
+def others(desk: Desk, question: Question) -> tuple[FieldValue, ...]:
+    """What else a doubted field may have been, in the order of the number keys."""
+    finding = desk.session.finding(question.finding or "")
+    if question.field is None or finding is None:
+        return ()
+    special = special_choices(question.field, finding)
+    return tuple(each.value for each in special if not each.keep and each.value not in (None, []))
+
+
+def _asked(desk: Desk, question: Question) -> list[Content]:
+    heading = [(f" {_HEADINGS[question.kind]} ", "bold reverse $primary")]
+    finding = desk.session.finding(question.finding or "")
+    if question.finding and question.field:
+        heading.append((f"  {question.finding}  {LABELS[question.field]}", "bold $secondary"))
+    elif question.finding or question.region:
+        heading.append((f"  {question.finding or question.region}", "bold $secondary"))
+    parts = [Content.assemble(*heading), Content.styled(visible(question.text), "bold")]
+    if question.field and finding:
+        parts += _field(desk, question, finding)
+    if finding and finding.said:
+        parts.append(Content.styled(f"heard: “{visible(finding.said)}”", "$muted"))
+    if question.kind == "aside":
+        parts.append(_aside(desk, question))
+    return parts
+
+
+def _field(desk: Desk, question: Question, finding: Finding) -> list[Content]:
+    name = question.field or ""
+    value = show(name, getattr(finding, name))
+    lines = [Content.assemble((f"{LABELS[name]}:  ", "$secondary"), (value, "bold $warning"))]
+    for key, other in enumerate(others(desk, question), 1):
+        also = Content.assemble(
+            (f"  {key}  ", "bold $primary"), f"also heard as {show(name, other)}"
+        )
+        lines.append(also)
+    return [Content("\n").join(lines)]
+
+
+def _aside(desk: Desk, question: Question) -> Content:
+    heard = [each for each in desk.session.utterances if each.id in question.items]
+    lines = [
+        Content.assemble(
+            (f"– “{visible(each.text)}”", "bold"), (f"  {visible(each.why)}", "$muted")
+        )
+        for each in heard
+    ]
+    return Content("\n").join(lines)
+
+
+def _complete(desk: Desk) -> Content:
+    return Content.assemble(
+        (" EVERYTHING IS DECIDED ", "bold reverse $success"),
+        "\n\nPress ",
+        ("enter", "bold $primary"),
+        " and type the examiner's name or initials to make the record final.\n",
+        ("Signing is never by voice.", "$muted"),
+    )
