@@ -1,0 +1,94 @@
+"""`dictate exam`: the examination on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from dictate.audio.hearing import Hearing
+from dictate.audio.microphone import open_microphone
+from dictate.audio.source import AudioSource
+from dictate.audio.wav import open_recording
+from dictate.cli.options import engine_option, home_option, model_option, vocab_option
+from dictate.export.formats import WRITERS
+from dictate.pipeline.examination import Examination
+from dictate.pipeline.listening import Listen, ListeningThread
+from dictate.pipeline.opening import new_examination, resumed_examination
+from dictate.speech.engines import choose_engine
+from dictate.store.store import Store
+from dictate.tui.app import ExamApp
+from dictate.tui.ports import Listening, ListeningFactory, Report
+from dictate.vocabulary.loader import load
+from dictate.vocabulary.schema import Lexicon
+
+
+@click.command()
+@click.option(
+    "--from",
+    "recording",
+    type=click.Path(path_type=Path),
+    help="Hear a recording at real speed instead of the microphone.",
+)
+@click.option("--no-mic", is_flag=True, help="Keyboard only.")
+@click.option("--microphone", help="Name of the microphone, or a part of it.")
+@click.option("--resume", is_flag=True, help="Go on with the draft worked on last.")
+@click.option("--session", help="Go on with this draft: its id, or the start of it.")
+@click.option("--patient", help="The clinic's own identifier of the patient.")
+@engine_option
+@model_option
+@vocab_option
+@home_option
+def exam(
+    recording: Path | None,
+    no_mic: bool,
+    microphone: str | None,
+    resume: bool,
+    session: str | None,
+    patient: str | None,
+    engine: str | None,
+    model: Path | None,
+    vocab_files: tuple[Path, ...],
+    home: Path | None,
+) -> None:
+    """Examine on the screen: dictate, correct, confirm, sign, export."""
+    lexicon = load(vocab_files)
+    open_source = None if no_mic else _source(recording, microphone)
+    with Store(home) as store:
+        if resume or session:
+            examination = resumed_examination(store, lexicon, session)
+        else:
+            examination = new_examination(store, lexicon, engine=engine, patient=patient)
+        listening = None if open_source is None else _factory(open_source, engine, model, lexicon)
+        _run(examination, lexicon, listening)
+
+
+def _source(recording: Path | None, microphone: str | None) -> Listen:
+    if recording is None:
+        return lambda on_change: open_microphone(microphone, on_change, wait_for_it=True)
+    open_recording(recording).close()  # a bad file is told before the screen opens
+
+    def play(_: Callable[[Hearing], None]) -> AudioSource:
+        return open_recording(recording, realtime=True)
+
+    return play
+
+
+def _factory(
+    open_source: Listen, engine: str | None, model: Path | None, lexicon: Lexicon
+) -> ListeningFactory:
+    def make(report: Report) -> Listening:
+        return ListeningThread(report, open_source, lambda: choose_engine(engine, model, lexicon))
+
+    return make
+
+
+def _run(examination: Examination, lexicon: Lexicon, listening: ListeningFactory | None) -> None:
+    writers = {{"text": "txt"}.get(name, name): write for name, write in WRITERS.items()}
+    ExamApp(examination, lexicon, listening, writers).run()
+    session = examination.session
+    if examination.problem:
+        click.echo(f"dictate: not saved: {examination.problem}", err=True)
+    elif not session.is_final:
+        click.echo(f"Kept as draft {session.id}; `dictate exam --resume` goes on with it.")

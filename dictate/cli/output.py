@@ -1,0 +1,26 @@
+"""Printing for people and for programs."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import click
+
+from dictate.exam.session import Session
+from dictate.export.text import summary
+
+
+def print_json(document: dict[str, Any]) -> None:
+    """One JSON document on one line of stdout."""
+    click.echo(json.dumps(document, ensure_ascii=False))
+
+
+def print_summary(session: Session) -> None:
+    """The session in words on stdout."""
+    click.echo(summary(session), nl=False)
+
+
+def note(message: str) -> None:
+    """Progress and warnings: on stderr, so that stdout stays clean."""
+    click.echo(f"dictate: {message}", err=True)

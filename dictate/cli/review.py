@@ -1,0 +1,120 @@
+"""`dictate review`: the confirmation pass in plain lines, without a full screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from dictate.cli.options import home_option, vocab_option
+from dictate.cli.output import note
+from dictate.errors import DictateError, ExamError
+from dictate.exam.commands import (
+    Answer,
+    ChangeField,
+    Command,
+    DeleteFinding,
+    Sign,
+    Skip,
+    StartReview,
+    Undo,
+)
+from dictate.exam.finding import FIELD_NAMES
+from dictate.exam.parse import parse_field
+from dictate.exam.review import Question
+from dictate.pipeline.examination import Examination
+from dictate.pipeline.opening import resumed_examination
+from dictate.store.store import Store
+from dictate.vocabulary.loader import load
+from dictate.vocabulary.schema import Lexicon
+
+HELP = """\
+  y               yes, that is right
+  n               no (a field stays open until it is changed)
+  side left       change a field of the finding asked about: its name, then the new value
+  delete          take the finding out of the record
+  s               skip, asked again at the end
+  u               undo the last step
+  q               leave; the draft keeps everything"""
+
+
+@click.command()
+@click.argument("session", default="latest")
+@click.option("--examiner", help="Name or initials to sign with [default: asked for at the end].")
+@vocab_option
+@home_option
+def review(
+    session: str, examiner: str | None, vocab_files: tuple[Path, ...], home: Path | None
+) -> None:
+    """Go through every finding of a draft SESSION, decide on each, and sign."""
+    lexicon = load(vocab_files)
+    with Store(home) as store:
+        examination = resumed_examination(store, lexicon, session)
+        examination.do(StartReview())
+        click.echo(HELP)
+        if not _answer_all(examination, lexicon):
+            note(f"left open; `dictate review {examination.session.id}` goes on")
+            return
+        _sign(examination, examiner)
+
+
+def _answer_all(examination: Examination, lexicon: Lexicon) -> bool:
+    """Ask until nothing is open; False when the person leaves."""
+    while (review := examination.session.review) is not None and review.current is not None:
+        question = review.current
+        click.echo(f"\n[{len(review.open)} left] {question.text}")
+        words = _ask("y / n / field value / delete / s / u / q")
+        if words is None or words == "q":
+            return False
+        try:
+            click.echo(examination.do(_command(words, question, lexicon)).message)
+        except ExamError as error:
+            click.echo(str(error))
+        _warn(examination)
+    return True
+
+
+def _command(words: str, question: Question, lexicon: Lexicon) -> Command:
+    simple: dict[str, Command] = {
+        "y": Answer(yes=True),
+        "yes": Answer(yes=True),
+        "n": Answer(yes=False),
+        "no": Answer(yes=False),
+        "s": Skip(),
+        "u": Undo(),
+    }
+    if words in simple:
+        return simple[words]
+    if question.finding is None:
+        raise ExamError("Answer y or n here.")
+    if words == "delete":
+        return DeleteFinding(target=question.finding)
+    name, _, value = words.partition(" ")
+    field = {"size": "size_mm", "colour": "colours", "duration": "duration_days"}.get(name, name)
+    if field not in FIELD_NAMES:
+        raise ExamError(f"There is no field {name}; there are {', '.join(FIELD_NAMES)}.")
+    new = parse_field(field, value, lexicon)
+    return ChangeField(target=question.finding, field=field, value=new)
+
+
+def _ask(prompt: str) -> str | None:
+    """A line from the keyboard; None at the end of input."""
+    try:
+        words: str = click.prompt(prompt, prompt_suffix="> ", default="", show_default=False)
+    except (click.Abort, EOFError):
+        return None
+    return words.strip().lower()
+
+
+def _sign(examination: Examination, examiner: str | None) -> None:
+    click.echo("\nEverything is decided. Signing makes the record final.")
+    name = examiner or click.prompt("Examiner's name or initials")
+    click.echo(examination.do(Sign(examiner=str(name))).message)
+    if examination.problem:
+        raise DictateError(f"Signed, but not saved yet: {examination.problem}")
+    note(f"final; `dictate export {examination.session.id}` writes the summary")
+
+
+def _warn(examination: Examination) -> None:
+    if examination.problem:
+        note(f"only in memory: {examination.problem}")

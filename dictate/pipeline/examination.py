@@ -1,0 +1,126 @@
+"""An examination under way: what is heard or typed goes through matcher, session and store."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Protocol
+
+from dictate.errors import StoreError
+from dictate.exam.commands import Command
+from dictate.exam.events import KEYBOARD, VOICE, Event, UtteranceHeard
+from dictate.exam.session import Outcome, Session
+from dictate.matching.matcher import Matcher
+from dictate.matching.reading import Context, Reading
+from dictate.speech.heard import Utterance
+
+
+class Keeper(Protocol):
+    """Where events are kept before they are shown as done."""
+
+    def append(self, session_id: str, events: tuple[Event, ...]) -> None:
+        """Make the events durable. Raises StoreError when that fails."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was made of one utterance."""
+
+    utterance: Utterance
+    reading: Reading
+    outcome: Outcome
+
+
+def now() -> datetime:
+    return datetime.now(UTC)
+
+
+class Examination:
+    """Joins a session with its matcher and its store. One thread owns it."""
+
+    def __init__(
+        self,
+        session: Session,
+        matcher: Matcher,
+        keeper: Keeper | None = None,
+        clock: Callable[[], datetime] = now,
+    ) -> None:
+        self.session = session
+        self.problem: str | None = None
+        """Why the latest events are only in memory; None while all is kept."""
+        self._matcher = matcher
+        self._keeper = keeper
+        self._clock = clock
+        self._unkept: list[Event] = []
+
+    def hear(self, utterance: Utterance, actor: str = VOICE) -> Heard:
+        """Match an utterance and carry out what it says. ExamError once the record is final."""
+        reading = self._matcher.read(utterance, self.context())
+        body = UtteranceHeard(
+            id="",
+            text=utterance.text,
+            start_s=utterance.start_s,
+            end_s=utterance.end_s,
+            kind=reading.kind,
+            confidence=reading.confidence,
+            why=reading.why,
+            not_understood=reading.not_understood,
+        )
+        outcome = self.session.hear(body, reading.commands, at=self._clock(), actor=actor)
+        self._keep(outcome.events)
+        return Heard(utterance, reading, outcome)
+
+    def put_aside(self, utterance: Utterance, why: str) -> None:
+        """Keep what was said without acting on it. ExamError once the record is final."""
+        body = UtteranceHeard(
+            id="",
+            text=utterance.text,
+            start_s=utterance.start_s,
+            end_s=utterance.end_s,
+            confidence=utterance.confidence,
+            why=why,
+        )
+        self._keep(self.session.hear(body, (), at=self._clock()).events)
+
+    def miss(self, start_s: float, end_s: float, why: str) -> Outcome:
+        """Record that something may have been said that left no words."""
+        body = UtteranceHeard(
+            id="", text="", start_s=start_s, end_s=end_s, kind="ignored", confidence=0.0, why=why
+        )
+        outcome = self.session.hear(body, (), at=self._clock())
+        self._keep(outcome.events)
+        return outcome
+
+    def do(self, command: Command, actor: str = KEYBOARD) -> Outcome:
+        """Carry out one command. Raises ExamError when it does not fit."""
+        outcome = self.session.do(command, actor=actor, at=self._clock())
+        self._keep(outcome.events)
+        return outcome
+
+    def context(self) -> Context:
+        """Where the examination stands, in the matcher's terms."""
+        at = self.session.position
+        return Context(
+            region=at.region,
+            subsite=at.subsite,
+            side=at.side,
+            last=at.last,
+            reviewing=at.reviewing,
+            paused=at.paused,
+        )
+
+    def _keep(self, events: tuple[Event, ...]) -> None:
+        """Keep these and whatever could not be kept before; never lose one from memory."""
+        if self._keeper is None:
+            return
+        self._unkept += events
+        if not self._unkept:
+            return
+        try:
+            self._keeper.append(self.session.id, tuple(self._unkept))
+        except StoreError as error:
+            self.problem = str(error)
+        else:
+            self._unkept.clear()
+            self.problem = None
