@@ -28,6 +28,15 @@ class Context:
 
 
 @dataclass(frozen=True, slots=True)
+class Site:
+    """Where an utterance spoke of: what the next one may carry on from."""
+
+    region: str | None = None
+    subsite: str | None = None
+    side: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """Commands for the examination, in order, and how sure the matcher is."""
 
@@ -39,3 +48,5 @@ class Reading:
     """Words of a finding or command that fitted nothing; never dropped unseen."""
     why: str = ""
     """For an ignored utterance: why it made no finding."""
+    site: Site | None = None
+    """The place spoken of last, for the context of the next utterance; None if none was."""

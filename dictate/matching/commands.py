@@ -1,0 +1,173 @@
+"""Spoken commands: undo, go to a region, correct a field, confirm, save and the like."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dictate.exam import commands as cmd
+from dictate.exam.finding import FieldValue
+from dictate.matching.assemble import Assembler
+from dictate.matching.draft import Draft
+from dictate.matching.negation import Sentence
+from dictate.matching.numbers import read_number
+from dictate.vocabulary.schema import Lexicon, Slot
+
+Words = tuple[str, ...]
+_POLITE = frozenset(
+    {"please", "now", "ok", "okay", "so", "and", "then", "well", "thanks", "um", "uh"}
+)
+_SIMPLE: Mapping[str, cmd.Command] = {
+    "undo": cmd.Undo(),
+    "redo": cmd.Redo(),
+    "delete": cmd.DeleteFinding(target="last"),
+    "next_region": cmd.NextRegion(),
+    "previous_region": cmd.PreviousRegion(),
+    "pause": cmd.Pause(),
+    "resume": cmd.Resume(),
+    "review": cmd.StartReview(),
+    "confirm": cmd.Answer(yes=True),
+    "reject": cmd.Answer(yes=False),
+    "save": cmd.Save(),
+    "skip": cmd.Skip(),
+    "repeat": cmd.Repeat(),
+    "help": cmd.Help(),
+}
+LEADING = frozenset({"next_region", "previous_region", "undo"})
+"""Commands that dictation may follow in the same breath."""
+_TRAILING = frozenset({"next_region", "previous_region"})
+_TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A command phrase at the start (or end) of an utterance, and what stands beside it."""
+
+    value: str
+    takes: str
+    rest: Words
+    """The words after the phrase (before it, for one at the end)."""
+    skipped: int = 0
+    """How many words of the utterance come before `rest`."""
+
+
+class Commands:
+    """Reads commands with the phrases of a lexicon."""
+
+    def __init__(self, lexicon: Lexicon, assembler: Assembler) -> None:
+        self._assembler = assembler
+        self._takes = {command.value: command.takes for command in lexicon.commands}
+        self._said: dict[Words, str] = {}
+        self._in_review: dict[Words, str] = {}
+        self._fields: dict[Words, str] = {}
+        for phrase in lexicon.phrases:
+            if phrase.slot is Slot.COMMAND:
+                table = self._in_review if phrase.review_only else self._said
+                table.setdefault(phrase.words, str(phrase.value))
+            elif phrase.slot is Slot.FIELD:
+                self._fields.setdefault(phrase.words, str(phrase.value))
+        self._longest = max((len(words) for words in self._said), default=0)
+
+    def spoken(self, words: Words, *, reviewing: bool) -> Spoken | None:
+        """The command phrase that the words begin with, the longest that there is."""
+        start = 0
+        while start < len(words) and words[start] in _POLITE and not self._at(words, start):
+            start += 1
+        if reviewing:
+            rest = tuple(word for word in words[start:] if word not in _POLITE) or words[start:]
+            value = self._in_review.get(words) or self._in_review.get(rest)
+            if value is not None:
+                return Spoken(value, self._takes[value], ())
+        length = self._at(words, start)
+        if not length:
+            return None
+        value = self._said[words[start : start + length]]
+        end = start + length
+        while end < len(words) and words[end] in _POLITE and self._takes[value] == "nothing":
+            end += 1
+        return Spoken(value, self._takes[value], words[end:], end)
+
+    def trailing(self, words: Words) -> Spoken | None:
+        """ "..., next region": a step to another region that ends an utterance."""
+        for length in range(min(self._longest, len(words) - 1), 1, -1):
+            value = self._said.get(words[-length:])
+            if value in _TRAILING:
+                return Spoken(str(value), "nothing", words[:-length])
+        return None
+
+    def _at(self, words: Words, start: int) -> int:
+        for length in range(min(self._longest, len(words) - start), 0, -1):
+            if words[start : start + length] in self._said:
+                return length
+        return 0
+
+    def simple(self, spoken: Spoken) -> cmd.Command | None:
+        """The command of a phrase that stands alone; None when other words follow it."""
+        if spoken.value == "delete" and spoken.rest:
+            return _delete_by_number(spoken.rest)
+        if spoken.rest and spoken.value not in LEADING:
+            return None
+        return _SIMPLE.get(spoken.value)
+
+    def field_named(self, words: Words) -> tuple[str | None, int]:
+        """The field that the words begin with, and the index where its value begins."""
+        start = 1 if words[:1] == ("the",) else 0
+        for length in range(4, 0, -1):
+            name = self._fields.get(words[start : start + length])
+            if name is not None:
+                return name, _value_start(words, start + length)
+        return None, _value_start(words, start) if words[:1] == ("to",) else 0
+
+    def changes(
+        self, sentence: Sentence, field: str | None, target: str = "last"
+    ) -> tuple[list[cmd.ChangeField], Draft]:
+        """The changes of fields that the words of a value make, and the draft they rest on."""
+        draft = self._assembler.value(sentence)
+        if field == "count":
+            number = read_number(sentence.words, 0)
+            if number is not None and number.value.is_integer():
+                draft.values = {"count": int(number.value)}
+        wanted = _wanted(draft, field)
+        said = " ".join(sentence.words)
+        reasons: dict[str, list[str]] = defaultdict(list)
+        for name, why in draft.doubts:
+            reasons[name].append(why)
+        return [
+            cmd.ChangeField(
+                target=target,
+                field=name,
+                value=value,
+                doubt="; ".join(reasons[name]) or None,
+                said=said,
+                alternatives=tuple(a for a in draft.others if a.field == name),
+            )
+            for name, value in wanted.items()
+        ], draft
+
+
+def _wanted(draft: Draft, field: str | None) -> dict[str, FieldValue]:
+    """The values for the field named, or all of them; a place brings its parts along."""
+    if field is None:
+        return {name: value for name, value in draft.values.items() if name != "count"}
+    if field in ("region", "subsite"):
+        return {k: v for k, v in draft.values.items() if k in ("region", "subsite", "side")}
+    return {field: draft.values[field]} if field in draft.values else {}
+
+
+def _value_start(words: Words, index: int) -> int:
+    if words[index : index + 1] == ("from",):
+        later = [at for at in range(index, len(words)) if words[at] == "to"]
+        return later[-1] + 1 if later else index + 1
+    for joint in _TO:
+        if words[index : index + len(joint)] == joint:
+            return index + len(joint)
+    return index
+
+
+def _delete_by_number(rest: Words) -> cmd.Command | None:
+    words = rest[1:] if rest[0] == "number" else rest
+    number = read_number(words, 0) if words else None
+    if number is None or number.end != len(words) or not number.value.is_integer():
+        return None
+    return cmd.DeleteFinding(target=f"f{int(number.value)}")

@@ -1,0 +1,184 @@
+"""The closed-class words of English that dictation is held together by.
+
+Words of the trade live in the vocabulary; these are grammar, and no clinic changes them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+Words = tuple[str, ...]
+
+
+def word_set(text: str) -> frozenset[str]:
+    """The words of a text, for membership."""
+    return frozenset(text.split())
+
+
+INDEFINITE = frozenset({"a", "an", "another"})
+DEFINITE = frozenset({"the", "this", "that", "these", "those", "its", "it"})
+ARTICLES = INDEFINITE | DEFINITE
+AND = frozenset({"and", "plus", "also", "then", "with"})
+OR = frozenset({"or", "nor"})
+BUT = frozenset({"but", "however", "although", "though", "otherwise", "except"})
+
+NEGATORS: Sequence[Words] = (
+    ("no", "evidence", "of"),
+    ("no", "signs", "of"),
+    ("no", "sign", "of"),
+    ("no", "history", "of"),
+    ("no", "longer"),
+    ("negative", "for"),
+    ("free", "of"),
+    ("free", "from"),
+    ("absence", "of"),
+    ("devoid", "of"),
+    ("lack", "of"),
+    ("does", "not"),
+    ("do", "not"),
+    ("did", "not"),
+    ("is", "not"),
+    ("are", "not"),
+    ("was", "not"),
+    ("can", "not"),
+    ("no",),
+    ("not",),
+    ("non",),
+    ("without",),
+    ("denies",),
+    ("denied",),
+    ("denying",),
+    ("cannot",),
+    ("never",),
+    ("neither",),
+    ("nil",),
+    ("nor",),
+    ("lacks",),
+    ("lacking",),
+)
+NOT_NEGATING: Sequence[Words] = (
+    ("not", "only"),
+    ("not", "just"),
+    ("no", "doubt"),
+    ("not", "sure"),
+    ("no", "change"),
+)
+"""Forms that begin like a negation and are none."""
+NEGATED_BEFORE = frozenset({"absent", "negative", "denied", "nil"})
+"""Words that negate what stands before them ("tenderness absent")."""
+
+UNCERTAIN: Sequence[Words] = (
+    ("not", "sure"),
+    ("cannot", "exclude"),
+    ("can", "not", "exclude"),
+    ("rule", "out"),
+    ("might", "be"),
+    ("may", "be"),
+    ("could", "be"),
+    ("possible",),
+    ("possibly",),
+    ("probable",),
+    ("probably",),
+    ("suspected",),
+    ("query",),
+    ("questionable",),
+    ("maybe",),
+    ("perhaps",),
+    ("likely",),
+)
+PAST: Sequence[Words] = (
+    ("history", "of"),
+    ("previous",),
+    ("previously",),
+    ("past",),
+    ("used", "to"),
+    ("healed",),
+    ("resolved",),
+    ("removed",),
+    ("excised",),
+    ("had",),
+)
+REPAIRS: Sequence[Words] = (
+    ("no", "wait"),
+    ("i", "mean"),
+    ("or", "rather"),
+    ("make", "that"),
+    ("scratch", "that"),
+    ("sorry",),
+    ("correction",),
+)
+"""The speaker takes back what was just said."""
+EXCEPT: Sequence[Words] = (
+    ("apart", "from"),
+    ("aside", "from"),
+    ("other", "than"),
+    ("except", "for"),
+    ("with", "the", "exception", "of"),
+    ("except",),
+    ("excepting",),
+)
+RESEMBLING: Sequence[Words] = (
+    ("consistent", "with"),
+    ("compatible", "with"),
+    ("in", "keeping", "with"),
+    ("suggestive", "of"),
+    ("suspicious", "of"),
+    ("suspicious", "for"),
+    ("looks", "like"),
+    ("resembling",),
+    ("resembles",),
+    ("typical", "of"),
+)
+"""What follows is what a lesion looks like, not a second lesion."""
+LANDMARKS: Sequence[Words] = (
+    ("adjacent", "to"),
+    ("next", "to"),
+    ("close", "to"),
+    ("near", "to"),
+    ("opposite", "to"),
+    ("anterior", "to"),
+    ("posterior", "to"),
+    ("distal", "to"),
+    ("mesial", "to"),
+    ("lateral", "to"),
+    ("medial", "to"),
+    ("inferior", "to"),
+    ("superior", "to"),
+    ("away", "from"),
+    ("in", "front", "of"),
+    ("at", "the", "level", "of"),
+    ("opposite",),
+    ("near",),
+    ("behind",),
+    ("beside",),
+    ("below",),
+    ("above",),
+    ("beneath",),
+    ("overlying",),
+    ("from", "the"),
+)
+"""What follows says where a finding lies by something that is not its site."""
+
+FUNCTION = word_set("""
+    a an another the this that these those its it they there here
+    and or nor plus also then with but however although though otherwise
+    is are was were be been being has have had having does do did
+    appears appear appearing looks looking feels feeling seems seen noted found felt shows
+    showing which where who
+    of on in at to from into onto over by for as about around along within across towards
+    very quite slightly mildly moderately severely somewhat fairly rather extremely markedly
+    clearly partly partially just only still now again really well
+    i we he she patient patients
+    everything else elsewhere rest remainder remaining others
+    em um uh er erm ah so okay ok yes please
+    """)
+"""Words that carry nothing for the record by themselves."""
+SECOND_PERSON = frozenset({"you", "your", "yours", "yourself"})
+AUXILIARIES = word_set(
+    "is are was were do does did have has had can could would will shall should may might"
+)
+SUBJECTS = word_set(
+    "it that this there they these any anything anyone anybody you your he she the we i"
+)
+QUESTION_WORDS = word_set("how what when where which who why whose")
+QUESTION_NEXT = AUXILIARIES | word_set("long much many often about happens kind sort time")

@@ -1,0 +1,274 @@
+"""One utterance to one reading: the matcher that the pipeline calls."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.exam import commands as cmd
+from dictate.exam.finding import Doubt
+from dictate.matching import thresholds
+from dictate.matching.assemble import Assembler, Outcome
+from dictate.matching.commands import LEADING, Commands, Spoken
+from dictate.matching.negation import Sentence, scoped
+from dictate.matching.offtalk import understood, why_off_talk
+from dictate.matching.placing import Here
+from dictate.matching.reading import Context, Reading, Site
+from dictate.matching.spots import Mark
+from dictate.matching.spotting import Spotter
+from dictate.matching.text import Token, tokenise
+from dictate.matching.witness import Witness
+from dictate.speech.heard import Utterance
+from dictate.vocabulary.schema import Lexicon
+
+_CLEAR_MARK = 0.75
+"""Share of telling words understood that a mark, a detail or a step needs."""
+
+
+class Matcher:
+    """Reads utterances with the phrases of a lexicon. Holds no state between them."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._folding = {**lexicon.spelling.american, **lexicon.spelling.contractions}
+        self._spotter = Spotter(lexicon)
+        self._assembler = Assembler(lexicon)
+        self._commands = Commands(lexicon, self._assembler)
+        self._witness = Witness(lexicon)
+
+    def read(self, utterance: Utterance, context: Context) -> Reading:
+        """What the utterance asks of the examination. Never raises on any text."""
+        tokens = tokenise(utterance.words, self._folding)
+        if not tokens:
+            return _ignored(utterance, "nothing was said")
+        reading = self._command(utterance, tokens, context)
+        if reading is not None:
+            return reading
+        if context.paused:
+            return _ignored(utterance, "listening is paused")
+        if context.reviewing:
+            return self._answer(utterance, tokens)
+        return self._dictation(utterance, tokens, context)
+
+    def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
+        words = tuple(token.text for token in tokens)
+        pauses = frozenset(index for index, token in enumerate(tokens) if token.pause)
+        return scoped(Sentence(words, pauses, self._spotter.spot(words)))
+
+    # commands
+
+    def _command(
+        self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
+    ) -> Reading | None:
+        words = tuple(token.text for token in tokens)
+        spoken = self._commands.spoken(words, reviewing=context.reviewing)
+        if spoken is None or context.paused:
+            is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
+            return _command(utterance, cmd.Resume()) if is_resume else None
+        if spoken.value == "not_for_record":
+            return _ignored(utterance, "it was said not to be for the record")
+        if spoken.takes == "field":
+            return self._correction(utterance, tokens, spoken)
+        if spoken.takes == "region":
+            return self._go_to(utterance, tokens, spoken, context)
+        return self._simple(utterance, tokens, spoken, context)
+
+    def _simple(
+        self,
+        utterance: Utterance,
+        tokens: tuple[Token, ...],
+        spoken: Spoken,
+        context: Context,
+    ) -> Reading | None:
+        command = self._commands.simple(spoken)
+        if command is None:
+            return None
+        if isinstance(command, cmd.Answer) and not context.reviewing:
+            return _ignored(utterance, "nothing is being asked")
+        if not spoken.rest or spoken.value not in LEADING:
+            return _command(utterance, command)
+        rest = self._dictation(utterance, tokens[spoken.skipped :], context)
+        if rest.kind == "ignored":
+            return None
+        return replace(rest, commands=(command, *rest.commands))
+
+    def _correction(
+        self, utterance: Utterance, tokens: tuple[Token, ...], spoken: Spoken
+    ) -> Reading | None:
+        if not spoken.rest:
+            return _ignored(utterance, "it does not say what to correct")
+        field, start = self._commands.field_named(spoken.rest)
+        value = tokens[spoken.skipped + start :]
+        changes, draft = self._commands.changes(self._sentence(value), field)
+        if not changes:
+            return _ignored(utterance, "the correction was not understood")
+        checked = self._witness.changes(utterance, value, changes, draft)
+        reading = _command(utterance, *checked)
+        return replace(reading, not_understood=tuple(draft.unknown))
+
+    def _go_to(
+        self,
+        utterance: Utterance,
+        tokens: tuple[Token, ...],
+        spoken: Spoken,
+        context: Context,
+    ) -> Reading | None:
+        rest = tokens[spoken.skipped :]
+        if not rest:
+            return _ignored(utterance, "it does not say which region to go to")
+        sentence = self._sentence(rest)
+        outcomes = self._assembler.outcomes(sentence, Here())
+        place = next((o.place for o in outcomes if o.place is not None and o.place.region), None)
+        if place is None or place.region is None:
+            return None
+        go = cmd.GoTo(region=place.region)
+        if all(outcome.what in ("go", "aside", "detail") for outcome in outcomes):
+            site = Site(place.region, place.subsite, place.side)
+            return replace(_command(utterance, go), site=site)
+        reading = self._dictation(utterance, rest, context)
+        return replace(reading, commands=(go, *reading.commands))
+
+    def _answer(self, utterance: Utterance, tokens: tuple[Token, ...]) -> Reading:
+        """In the confirmation pass: a bare value answers the question being asked."""
+        sentence = self._sentence(tokens)
+        if sentence.words == ("right",):
+            return _ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
+        changes, draft = self._commands.changes(sentence, None)
+        if not changes or draft.unknown or why_off_talk(sentence):
+            return _ignored(utterance, "only answers and commands are heard in the review")
+        return _command(utterance, *self._witness.changes(utterance, tokens, changes, draft))
+
+    # dictation
+
+    def _dictation(
+        self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
+    ) -> Reading:
+        trailing = self._commands.trailing(tuple(token.text for token in tokens))
+        step: tuple[cmd.Command, ...] = ()
+        if trailing is not None:
+            command = self._commands.simple(replace(trailing, rest=()))
+            step = (command,) if command is not None else ()
+            tokens = tokens[: len(trailing.rest)]
+        sentence = self._sentence(tokens)
+        why = self._refusal(utterance, sentence)
+        if why:
+            return _ignored(utterance, why)
+        here = Here(context.region, context.subsite, context.side, context.last)
+        outcomes = self._assembler.outcomes(sentence, here)
+        outcomes = [each for each in outcomes if _clear_enough(each, sentence)] or outcomes[:0]
+        self._witness.check(utterance, tokens, outcomes, self._alternatives(utterance, here))
+        return _reading(utterance, sentence, outcomes, step)
+
+    def _refusal(self, utterance: Utterance, sentence: Sentence) -> str:
+        if utterance.dictation < thresholds.OFF_DICTATION:
+            return "it did not sound like dictation"
+        why = why_off_talk(sentence)
+        if why:
+            return why
+        if understood(sentence) < thresholds.UNDERSTOOD:
+            return "most of it was not understood"
+        return ""
+
+    def _alternatives(self, utterance: Utterance, here: Here) -> list[list[Outcome]]:
+        """The outcomes of the other readings that score near the best."""
+        best = utterance.hypotheses[0].score
+        found = []
+        for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
+            if abs(best - hypothesis.score) > thresholds.NBEST_MARGIN:
+                continue
+            sentence = self._sentence(tokenise(hypothesis.words, self._folding))
+            found.append(self._assembler.outcomes(sentence, here))
+        return found
+
+
+def _clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
+    """Chat that happens to name a place must not move or mark anything."""
+    return outcome.what == "finding" or understood(sentence) >= _CLEAR_MARK
+
+
+def _reading(
+    utterance: Utterance,
+    sentence: Sentence,
+    outcomes: list[Outcome],
+    step: tuple[cmd.Command, ...],
+) -> Reading:
+    commands = [command for outcome in outcomes for command in _commands_of(outcome, utterance)]
+    commands += step
+    whats = {outcome.what for outcome in outcomes if outcome.what != "aside"}
+    if not commands:
+        why = next((each.why for each in outcomes if each.why), "nothing in it is for the record")
+        return _ignored(utterance, why)
+    unknown = [
+        " ".join(sentence.said(spot)) for spot in sentence.spots if spot.mark is Mark.UNKNOWN
+    ]
+    return Reading(
+        kind="finding"
+        if whats & {"finding", "detail"}
+        else "normal"
+        if "mark" in whats
+        else "command",
+        confidence=_confidence(utterance, outcomes),
+        text=utterance.text,
+        commands=tuple(commands),
+        not_understood=tuple(unknown),
+        site=_site(outcomes),
+    )
+
+
+def _commands_of(outcome: Outcome, utterance: Utterance) -> list[cmd.Command]:
+    draft = outcome.draft
+    if outcome.command is not None:
+        return [outcome.command]
+    if draft is None or outcome.what == "aside":
+        return []
+    fields = draft.fields()
+    doubts: tuple[Doubt, ...] = draft.needs_review()
+    if outcome.what == "detail":
+        return [
+            cmd.AddDetail(
+                target="last",
+                fields=fields,
+                needs_review=doubts,
+                alternatives=draft.alternatives(),
+                said=utterance.text,
+            )
+        ]
+    return [
+        cmd.AddFinding(
+            fields=fields,
+            needs_review=doubts,
+            alternatives=draft.alternatives(),
+            confidence=_confidence(utterance, [outcome]),
+            said=utterance.text,
+        )
+    ]
+
+
+def _confidence(utterance: Utterance, outcomes: list[Outcome]) -> float:
+    scores = [
+        spot.score for each in outcomes if each.draft is not None for spot in each.draft.spots()
+    ]
+    likeness = min(scores, default=100.0) / 100
+    return round(max(0.0, min(1.0, utterance.confidence * likeness)), 3)
+
+
+def _site(outcomes: list[Outcome]) -> Site | None:
+    for outcome in reversed(outcomes):
+        if outcome.what == "finding" and outcome.draft is not None:
+            fields = outcome.draft.fields()
+            return Site(fields.region, fields.subsite, fields.side)
+        if outcome.place is not None:
+            return Site(outcome.place.region, outcome.place.subsite, outcome.place.side)
+        if isinstance(outcome.command, cmd.MarkRegion):
+            return Site(outcome.command.region, None, outcome.command.side)
+    return None
+
+
+def _ignored(utterance: Utterance, why: str) -> Reading:
+    return Reading("ignored", _rounded(utterance), utterance.text, why=why)
+
+
+def _command(utterance: Utterance, *commands: cmd.Command) -> Reading:
+    return Reading("command", _rounded(utterance), utterance.text, commands)
+
+
+def _rounded(utterance: Utterance) -> float:
+    return round(max(0.0, min(1.0, utterance.confidence)), 3)

@@ -1,0 +1,165 @@
+"""Which spots a "no" or "without" reaches, and which are only possible or past.
+
+A negation reaches the next telling spot: an adjective takes its noun along ("no white
+patches"), and a list goes on while "or" or "nor" still comes ("no ulceration or bleeding").
+It ends at "but", at a place, and at a comma that no "or" follows ("not fixed, mobile").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from dictate.matching import grammar
+from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Slot
+
+DESCRIBING = frozenset(
+    {
+        Slot.COLOUR,
+        Slot.SURFACE,
+        Slot.BORDER,
+        Slot.CONSISTENCY,
+        Slot.DISTRIBUTION,
+        Slot.MOBILITY,
+        Slot.ATTACHMENT,
+        Slot.TENDER,
+        Slot.CHANGE,
+    }
+)
+_NAMING = frozenset({Slot.KIND, Slot.NORMAL_VARIANT, Slot.SYMPTOM})
+_REACHED = DESCRIBING | _NAMING | {Slot.WIPES_OFF, Slot.SIDE, Slot.REGION, Slot.SUBSITE}
+_LISTED = DESCRIBING | _NAMING | {Slot.WIPES_OFF}
+_PLACES = frozenset({Slot.SIDE, Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
+_ONE_WORD = frozenset({"non"})
+_OPENERS = frozenset({"no", "not", "without", "denies", "does", "cannot", "will", "did"})
+"""First words of phrases that carry their own "no": the list after them is denied as well."""
+_AND_LISTS = frozenset({Slot.SYMPTOM, Slot.KIND})
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """An utterance's words, where they pause, and what was spotted in them."""
+
+    words: tuple[str, ...]
+    pauses: frozenset[int]
+    """Indices of words with punctuation before them."""
+    spots: tuple[Spot, ...]
+
+    def said(self, spot: Spot) -> tuple[str, ...]:
+        return self.words[spot.start : spot.end]
+
+
+def scoped(sentence: Sentence) -> Sentence:
+    """The sentence with every spot in reach of a negation marked as negated."""
+    reached: set[int] = set()
+    for index, spot in enumerate(sentence.spots):
+        if spot.mark is Mark.NEGATION:
+            reached.update(_reach(sentence, index))
+        elif spot.slot in _LISTED and sentence.said(spot)[0] in _OPENERS:
+            reached.update(_list_from(sentence, index))
+        if spot.mark is Mark.UNKNOWN or spot.mark is Mark.NEGATION:
+            reached.update(_before(sentence, index))
+    spots = tuple(
+        replace(spot, negated=True) if index in reached else spot
+        for index, spot in enumerate(sentence.spots)
+    )
+    return replace(sentence, spots=spots)
+
+
+def _reach(sentence: Sentence, negator: int) -> list[int]:
+    first = _next(sentence, negator + 1)
+    if first is None:
+        return []
+    if sentence.said(sentence.spots[negator])[0] in _ONE_WORD:
+        return [first]
+    return [first, *_list_from(sentence, first)]
+
+
+def _list_from(sentence: Sentence, index: int) -> list[int]:
+    """The rest of a negated noun phrase or list whose first spot is at `index`."""
+    reached: list[int] = []
+    following = _continues(sentence, index)
+    while following is not None:
+        reached.append(following)
+        following = _continues(sentence, following)
+    return reached
+
+
+def _next(sentence: Sentence, index: int) -> int | None:
+    """The first telling spot from `index`, over small words; None at a break."""
+    for place in range(index, len(sentence.spots)):
+        spot = sentence.spots[place]
+        if spot.slot in _REACHED and not spot.negated:
+            return place
+        if not _small(sentence, spot) or spot.start in sentence.pauses:
+            return None
+    return None
+
+
+def _continues(sentence: Sentence, index: int) -> int | None:
+    """The next spot of the negated noun or list after `index`, if it goes on."""
+    here = sentence.spots[index]
+    if here.slot in _PLACES:
+        return None
+    joints: list[str] = []
+    for place in range(index + 1, len(sentence.spots)):
+        spot = sentence.spots[place]
+        joints += ["," for _ in (1,) if spot.start in sentence.pauses]
+        if spot.slot in _LISTED:
+            return place if _goes_on(sentence, here, spot, place, joints) else None
+        said = sentence.said(spot)
+        if spot.mark is Mark.NEGATION or not _small(sentence, spot):
+            return None
+        if any(word in grammar.BUT for word in said):
+            return None
+        joints += [word for word in said if word in grammar.OR | grammar.AND]
+    return None
+
+
+def _goes_on(
+    sentence: Sentence, here: Spot, there: Spot, place: int, joints: Sequence[str]
+) -> bool:
+    if any(joint in grammar.OR for joint in joints):
+        return True
+    if "and" in joints:
+        return here.slot == there.slot and here.slot in _AND_LISTS
+    if not joints and here.slot in DESCRIBING and there.slot in _NAMING:
+        return here.end == there.start
+    if joints and joints != [","]:
+        return False
+    return _or_follows(sentence, place)
+
+
+def _or_follows(sentence: Sentence, index: int) -> bool:
+    """True if the list at `index` is still joined by "or" before anything else comes."""
+    for spot in sentence.spots[index + 1 :]:
+        said = sentence.said(spot)
+        if any(word in grammar.OR for word in said):
+            return True
+        if spot.slot not in _LISTED and said != ("any",):
+            return False
+    return False
+
+
+def _before(sentence: Sentence, index: int) -> list[int]:
+    """ "tenderness absent": the spot right before a word that denies it."""
+    spot = sentence.spots[index]
+    said = sentence.said(spot)
+    if said[-1] not in grammar.NEGATED_BEFORE or index == 0:
+        return []
+    if spot.mark is Mark.NEGATION and _next(sentence, index + 1) is not None:
+        return []
+    before = index - 1
+    while before > 0 and _small(sentence, sentence.spots[before]):
+        before -= 1
+    return [before] if sentence.spots[before].slot in _LISTED else []
+
+
+def _small(sentence: Sentence, spot: Spot) -> bool:
+    """True if the spot is only function words or fillers."""
+    if spot.mark is Mark.FUNCTION:
+        return not any(word in grammar.BUT for word in sentence.said(spot))
+    return spot.slot is Slot.FILLER or (
+        spot.mark is Mark.UNKNOWN and sentence.said(spot)[0] in ("palpable", "visible", "obvious")
+    )

@@ -1,0 +1,91 @@
+"""Tells dictation from everyday talk: questions, requests and chat make no finding."""
+
+from __future__ import annotations
+
+from dictate.matching import grammar
+from dictate.matching.negation import Sentence
+from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Slot
+
+_REQUESTS = grammar.word_set("""
+    open close turn stick put lift tilt relax swallow bite say look push move lean sit breathe
+    hold keep try rinse spit smile point poke raise touch show tell let come lie stay bear give
+    pull bend take wiggle press nod wait thank thanks hello hi good great perfect excellent lovely
+    alright welcome bye goodbye bring call pass hand
+    """)
+_PLANS = (
+    ("i", "am", "going", "to"),
+    ("i", "am", "just", "going"),
+    ("we", "are", "going", "to"),
+    ("i", "will"),
+    ("we", "will"),
+    ("i", "would"),
+    ("let", "me"),
+    ("let", "us"),
+)
+_ASIDES = ({"you", "can", "see"}, {"you", "see"}, {"thank", "you"})
+
+
+def why_off_talk(sentence: Sentence) -> str:
+    """Why the words are talk and not dictation; empty when they are not."""
+    words = sentence.words
+    if _is_question(words):
+        return "it is a question"
+    if _addresses(sentence):
+        return "it speaks to the patient"
+    if _requests(sentence):
+        return "it asks something of the patient"
+    if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
+        return "it tells what is going to be done"
+    return ""
+
+
+def understood(sentence: Sentence) -> float:
+    """Share of the telling words (no grammar, no fillers) that fit the vocabulary."""
+    known = unknown = 0
+    for spot in sentence.spots:
+        length = spot.end - spot.start
+        if spot.mark is Mark.UNKNOWN:
+            unknown += length
+        elif _telling(spot):
+            known += length
+    return known / (known + unknown) if known + unknown else 0.0
+
+
+def _telling(spot: Spot) -> bool:
+    if spot.size is not None:
+        return spot.size.led
+    return spot.duration is not None or (bool(spot.phrases) and spot.slot is not Slot.FILLER)
+
+
+def _is_question(words: tuple[str, ...]) -> bool:
+    """ "Does that hurt", "how long has it been there", "any pain": not "is tender"."""
+    words = tuple(word for word in words if word not in ("and", "so", "ok", "okay", "now", "well"))
+    first, second = (*words, "", "")[:2]
+    if first in grammar.QUESTION_WORDS:
+        return second in grammar.QUESTION_NEXT
+    if first in grammar.AUXILIARIES:
+        return second in grammar.SUBJECTS
+    return first == "any"
+
+
+def _addresses(sentence: Sentence) -> bool:
+    """True if "you" or "your" stands there for itself, and not inside a phrase."""
+    for spot in sentence.spots:
+        said = set(sentence.said(spot))
+        if not said & grammar.SECOND_PERSON or any(aside <= said for aside in _ASIDES):
+            continue
+        if spot.mark is not None or spot.slot is Slot.FILLER:
+            return True
+    return False
+
+
+def _requests(sentence: Sentence) -> bool:
+    first = next((s for s in sentence.spots if s.mark is not Mark.FUNCTION), None)
+    if first is None or first.mark is not Mark.UNKNOWN:
+        return False
+    return sentence.said(first)[0] in _REQUESTS and not _lesion(sentence)
+
+
+def _lesion(sentence: Sentence) -> bool:
+    return any(spot.slot in (Slot.KIND, Slot.NORMAL_VARIANT) for spot in sentence.spots)

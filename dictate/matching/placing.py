@@ -1,0 +1,165 @@
+"""Puts a place into a draft: what was said, what is implied, what was carried over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dictate.exam.finding import FindingFields
+from dictate.matching.describing import likeness_doubts
+from dictate.matching.draft import Draft
+from dictate.matching.places import Place, Places
+from dictate.matching.spots import Spot
+from dictate.vocabulary.schema import Lexicon, Phrase, Slot
+
+_OTHER_SIDE = {"left": "right", "right": "left"}
+_NO_SIDE = "no side was said"
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """Where the examination stands: what may be carried over."""
+
+    region: str | None = None
+    subsite: str | None = None
+    side: str | None = None
+    last: FindingFields | None = None
+    last_in_breath: bool = False
+    """True if `last` was dictated in the same utterance."""
+
+
+class Placing:
+    """Places drafts with the regions and variants of a lexicon."""
+
+    def __init__(self, lexicon: Lexicon, places: Places) -> None:
+        self._places = places
+        self._plausible = {
+            str(term.value): term.plausible for term in lexicon.terms.get(Slot.NORMAL_VARIANT, ())
+        }
+
+    def put(
+        self, draft: Draft, place: Place | None, anchor: Phrase | None, here: Here, carry: set[str]
+    ) -> None:
+        """Fill the site of the draft and doubt whatever was not plainly said."""
+        if place is not None:
+            put_said(draft, place)
+        _implied(draft, place, anchor)
+        if draft.get("region") is None:
+            _carried(draft, here, carry)
+        _sides(draft, here, carry)
+        self._missing_side(draft)
+        self._plausible_site(draft)
+
+    def _missing_side(self, draft: Draft) -> None:
+        region, subsite = draft.get("region"), draft.get("subsite")
+        if draft.get("side") is not None or region is None:
+            return
+        part = str(subsite) if subsite else None
+        if self._places.paired(str(region), part):
+            draft.doubt("side", _NO_SIDE)
+
+    def _plausible_site(self, draft: Draft) -> None:
+        variant, region = draft.get("normal_variant"), draft.get("region")
+        plausible = self._plausible.get(str(variant), ())
+        if variant is None or region is None or not plausible or region in plausible:
+            return
+        why = f"{variant} is not usual on the {region}"
+        draft.doubt("normal_variant", why)
+        draft.doubt("region", why)
+
+
+def put_said(draft: Draft, place: Place) -> None:
+    """The place as spoken, and what is doubtful about the speaking of it."""
+    for name, value in (
+        ("region", place.region),
+        ("subsite", place.subsite),
+        ("side", place.side),
+        ("node_level", place.level),
+    ):
+        if value is not None:
+            draft.put(name, value)
+    for spot in place.spots:
+        for name in _fields_of(spot, place):
+            draft.evidence.setdefault(name, []).append(spot)
+            likeness_doubts(draft, name, spot)
+            _resembling(draft, name, spot)
+    for name, why in place.doubts:
+        draft.doubt(name, why)
+    for name, other in place.others:
+        draft.offer(name, other, 100.0)
+
+
+def _fields_of(spot: Spot, place: Place) -> tuple[str, ...]:
+    if spot.slot is Slot.SUBSITE:
+        alone = any(spot.phrase.fills) if spot.phrase else False
+        return ("region", "subsite") if alone else ("subsite",)
+    return (spot.slot.value,) if spot.slot else ()
+
+
+def _resembling(draft: Draft, name: str, spot: Spot) -> None:
+    """A place by likeness, or by a known mishearing, is always asked about."""
+    phrase = spot.phrase
+    if phrase is None or name == "side":
+        return
+    if spot.likely is not None:
+        draft.doubt(name, f"heard as something like “{phrase.text}”")
+    elif phrase.misheard:
+        draft.doubt(name, f"heard as “{phrase.text}”")
+
+
+def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
+    fills = list(anchor.fills if anchor else ()) + list(place.implied if place else ())
+    for slot, value in fills:
+        name = slot.value
+        said = draft.get(name)
+        if said is None:
+            if _same_region(draft, fills, name):
+                draft.put(name, value)
+        elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
+            draft.doubt("region", f"the {anchor.text} belongs to the {value}")
+            draft.offer("region", str(value), 100.0)
+
+
+def _same_region(draft: Draft, fills: list[tuple[Slot, str | bool]], name: str) -> bool:
+    """A part or side is only implied in the region that the phrase implies."""
+    if name in ("region", "kind"):
+        return True
+    regions = [value for slot, value in fills if slot is Slot.REGION]
+    return not regions or draft.get("region") in regions
+
+
+def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
+    last = here.last
+    same_site = "same site" in carry
+    if (
+        last is not None
+        and last.region
+        and (same_site or here.last_in_breath or "another" in carry)
+    ):
+        draft.put("region", last.region)
+        if same_site and last.subsite:
+            draft.put("subsite", last.subsite)
+        _carry_side(draft, last.side)
+        if not same_site:
+            draft.doubt("region", "no place was said: carried over from the finding before")
+        return
+    if here.region:
+        draft.put("region", here.region)
+        draft.doubt("region", "no place was said: carried over from the region in hand")
+        if here.subsite:
+            draft.offer("subsite", here.subsite, 50.0)
+        _carry_side(draft, here.side)
+
+
+def _carry_side(draft: Draft, side: str | None) -> None:
+    if side is not None and draft.get("side") is None:
+        draft.put("side", side)
+        draft.doubt("side", f"the side was not said: {side} carried over")
+
+
+def _sides(draft: Draft, here: Here, carry: set[str]) -> None:
+    last = here.last.side if here.last else here.side
+    if "other side" in carry and last in _OTHER_SIDE:
+        draft.put("side", _OTHER_SIDE[last])
+        draft.doubt("side", f"“the other side” was taken as {_OTHER_SIDE[last]}")
+    elif "same side" in carry and draft.get("side") is None:
+        _carry_side(draft, last)

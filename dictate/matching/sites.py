@@ -1,0 +1,150 @@
+"""Which place a clause is about: several places merged, listed, or at odds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from dictate.matching.clauses import Clause, Item, is_landmark
+from dictate.matching.negation import DESCRIBING
+from dictate.matching.places import Place, options
+from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Slot
+
+
+def sites(clause: Clause) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
+    """The clause's places, one for each finding or region, and those that are landmarks."""
+    places, landmarks = _apart(clause)
+    found: list[Place] = []
+    for place in places:
+        if not found:
+            found.append(place)
+        elif place.joined:
+            found.append(_listed(found[-1], place))
+        else:
+            found[-1] = merge(found[-1], place)
+    return tuple(found), tuple(landmarks)
+
+
+def listed(clause: Clause) -> tuple[Place, ...]:
+    """The places of a statement about regions: each another one ("lips, gums normal")."""
+    places, _ = _apart(clause)
+    found: list[Place] = []
+    for place in places:
+        if found and not place.joined and _same(found[-1], place):
+            found[-1] = merge(found[-1], place)
+        elif found and (place.joined or place.only_side):
+            found.append(_listed(found[-1], place))
+        else:
+            found.append(place)
+    return tuple(found)
+
+
+def shared(clauses: Sequence[Clause]) -> tuple[Clause, ...]:
+    """ "A plaque and an ulcer on the tongue": the place said once goes to both, and is asked."""
+    made = list(clauses)
+    for index in reversed(range(len(made) - 1)):
+        clause, following = made[index], made[index + 1]
+        if clause.anchor is None or following.anchor is None or clause.places:
+            continue
+        after = [i for i in clause.items if i.start >= clause.anchor.end]
+        places = [p for p in following.places if p.start >= following.anchor.end]
+        if not places or places != list(following.places) or not all(map(_small, after)):
+            continue
+        why = "the place was said once for two findings"
+        doubts = tuple((name, why) for name in ("region", "side") if getattr(places[0], name))
+        place = replace(places[0], doubts=places[0].doubts + doubts)
+        made[index] = replace(clause, items=(*clause.items, place))
+    return tuple(made)
+
+
+def _small(item: Item) -> bool:
+    if isinstance(item, Place):
+        return False
+    return item.mark is Mark.FUNCTION or item.slot is Slot.FILLER
+
+
+def merge(first: Place, second: Place) -> Place:
+    """Both as one place; where they cannot be one, the first with a doubt."""
+    named = [s for s in (*first.spots, *second.spots) if s.slot in (Slot.REGION, Slot.SUBSITE)]
+    agreed = options(named)
+    spots = (*first.spots, *second.spots)
+    doubts = first.doubts + second.doubts
+    merged = replace(first, spots=spots, others=first.others + second.others)
+    if agreed:
+        region, subsite = agreed[0]
+        if first.region and any(region == first.region for region, _ in agreed):
+            region, subsite = next(each for each in agreed if each[0] == first.region)
+        settled = (first.region and not first.inferred) or (second.region and not second.inferred)
+        doubts = tuple(d for d in doubts if d[0] != "region") if settled else doubts
+        merged = replace(merged, region=region, subsite=subsite or first.subsite)
+    elif second.region or second.subsite:
+        merged, doubts = _at_odds(merged, second, doubts)
+    merged = replace(merged, doubts=doubts, level=first.level or second.level)
+    merged = replace(merged, implied=first.implied + second.implied)
+    return _sided(merged, first, second)
+
+
+def _at_odds(
+    merged: Place, second: Place, doubts: tuple[tuple[str, str], ...]
+) -> tuple[Place, tuple[tuple[str, str], ...]]:
+    if second.region and second.region != merged.region:
+        why = f"two regions were said: {merged.region} and {second.region}"
+        others = (("region", str(merged.region)), ("region", second.region))
+        return replace(merged, others=merged.others + others), (*doubts, ("region", why))
+    why = f"two parts were said: {merged.subsite} and {second.subsite}"
+    others = (("subsite", str(merged.subsite)), ("subsite", str(second.subsite)))
+    return replace(merged, others=merged.others + others), (*doubts, ("subsite", why))
+
+
+def _sided(merged: Place, first: Place, second: Place) -> Place:
+    if first.side and second.side and first.side != second.side:
+        why = f"two sides were said: {first.side} and {second.side}"
+        return replace(
+            merged,
+            side=first.side,
+            doubts=(*merged.doubts, ("side", why)),
+            others=(*merged.others, ("side", first.side), ("side", second.side)),
+        )
+    return replace(merged, side=first.side or second.side)
+
+
+def _listed(before: Place, place: Place) -> Place:
+    """ "left buccal mucosa and right": the region is said once for both."""
+    if place.region or not place.only_side:
+        return place
+    return replace(place, region=before.region, subsite=before.subsite, implied=before.implied)
+
+
+def _same(first: Place, second: Place) -> bool:
+    if second.only_side:
+        return first.side is None or first.side == second.side
+    return first.region is None or second.region is None or first.region == second.region
+
+
+def _apart(clause: Clause) -> tuple[list[Place], list[Place]]:
+    """Sites, and places that only say where a site lies or what a lesion's part is like."""
+    places: list[Place] = []
+    landmarks: list[Place] = []
+    for index, item in enumerate(clause.items):
+        if isinstance(item, Place):
+            aside = is_landmark(clause.items, index) or _is_part_of_lesion(clause.items, index)
+            (landmarks if aside else places).append(item)
+    if not places:
+        return [_doubted(place) for place in landmarks], []
+    return places, landmarks
+
+
+def _doubted(place: Place) -> Place:
+    why = "it was said as a landmark, and no other place was said"
+    return replace(place, doubts=(*place.doubts, ("region", why)))
+
+
+def _is_part_of_lesion(items: Sequence[Item], index: int) -> bool:
+    """ "with a yellow base": the base of the lesion, not of the tongue."""
+    place = items[index]
+    assert isinstance(place, Place)
+    before = items[index - 1] if index else None
+    if not place.inferred or not isinstance(before, Spot):
+        return False
+    return before.slot in DESCRIBING and before.end == place.start

@@ -1,0 +1,199 @@
+"""Spoken sizes: "ten by six millimetres", "half a centimetre", "five to six millimetres"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from dictate.matching.numbers import Number, read_number
+from dictate.matching.units import Units, Words, after, bound, unit_at
+
+_BY = frozenset({"by", "x", "times", "cross"})
+_RANGE = frozenset({"to", "or"})
+_HOMOPHONES = {"to": 2.0, "too": 2.0, "for": 4.0, "fore": 4.0, "ate": 8.0, "won": 1.0, "tree": 3.0}
+_LEADS = (
+    ("measuring", "up", "to"),
+    ("in", "size"),
+    ("size", "is"),
+    ("size", "of"),
+    ("measuring",),
+    ("measures",),
+    ("measured",),
+    ("measure",),
+    ("sized",),
+    ("size",),
+    ("diameter", "of"),
+    ("diameter",),
+)
+_AXES = (
+    ("in", "its", "longest", "dimension"),
+    ("in", "diameter"),
+    ("in", "length"),
+    ("in", "width"),
+    ("in", "height"),
+    ("in", "depth"),
+    ("in", "size"),
+    ("across",),
+    ("long",),
+    ("wide",),
+    ("high",),
+    ("deep",),
+    ("thick",),
+    ("length",),
+    ("width",),
+    ("diameter",),
+)
+_VAGUE = frozenset({"few", "several", "many"})
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size in millimetres, in the order spoken, over words `start` to `end`."""
+
+    mm: tuple[float, ...]
+    start: int
+    end: int
+    unit_said: bool
+    led: bool
+    """True if a unit, "by" or a word such as "measuring" says that it is a size."""
+    whys: tuple[str, ...] = ()
+    """Why a person must confirm it; empty when it was plainly said."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Dimension:
+    value: float
+    end: int
+    unit: float | None = None
+    whys: tuple[str, ...] = ()
+    axis: bool = False
+
+
+def read_size(words: Words, start: int, units: Units) -> Size | None:
+    """The size that begins at `start`; None when no number or unit stands there.
+
+    A bare number is a size with `led` False: the caller decides whether it is one.
+    """
+    begin, led, whys = _openings(words, start)
+    vague = _vague(words, begin, units)
+    if vague is not None:
+        return replace(vague, start=start)
+    first = _dimension(words, begin, units, homophones=False)
+    if first is None:
+        return None
+    dimensions = _dimensions(words, first, units)
+    mm, unit_said = _resolve(dimensions)
+    for dimension in dimensions:
+        whys += dimension.whys
+    if not unit_said:
+        whys += ("no unit was said: millimetres assumed",)
+    said = led or unit_said or len(dimensions) > 1
+    return Size(mm, start, dimensions[-1].end, unit_said, said, whys)
+
+
+def _openings(words: Words, start: int) -> tuple[int, bool, tuple[str, ...]]:
+    index = after(words, start, _LEADS)
+    led = index > start
+    index, whys = bound(words, index)
+    again = after(words, index, _LEADS)
+    return again, led or again > index, whys
+
+
+def _vague(words: Words, start: int, units: Units) -> Size | None:
+    index = after(words, start, (("a",),))
+    if index >= len(words) or words[index] not in _VAGUE:
+        return None
+    unit = unit_at(words, index + 1, units)
+    if unit is None:
+        return None
+    said = " ".join(words[start : unit[1]])
+    return Size((), start, unit[1], True, True, (f"“{said}” gives no figure",))
+
+
+def _dimensions(words: Words, first: _Dimension, units: Units) -> list[_Dimension]:
+    dimensions = [first]
+    while len(dimensions) < 3:
+        last = dimensions[-1]
+        joint = words[last.end] if last.end < len(words) else ""
+        if joint not in _BY and not (joint == "and" and last.axis):
+            break
+        following = _dimension(words, last.end + 1, units, homophones=joint in _BY)
+        if following is None or (joint == "and" and not following.axis):
+            break
+        dimensions.append(following)
+    return dimensions
+
+
+def _dimension(words: Words, start: int, units: Units, *, homophones: bool) -> _Dimension | None:
+    figure = _figure(words, start, units, homophones)
+    if figure is None:
+        return None
+    figure = _range(words, figure, units)
+    end = after(words, figure.end, _AXES)
+    return replace(figure, end=end, axis=end > figure.end)
+
+
+def _figure(words: Words, start: int, units: Units, homophones: bool) -> _Dimension | None:
+    if start < len(words) and words[start] in ("a", "an"):
+        unit = unit_at(words, start + 1, units)
+        if unit is not None:
+            return _and_part(words, _Dimension(1.0, unit[1], unit[0]))
+    number = read_number(words, start)
+    if number is None:
+        number = _homophone(words, start, units, homophones)
+    if number is None:
+        return None
+    whys = (number.why,) if number.why else ()
+    unit = unit_at(words, _of_a(words, number.end), units)
+    if unit is None:
+        return _Dimension(number.value, number.end, None, whys)
+    return _and_part(words, _Dimension(number.value, unit[1], unit[0], whys))
+
+
+def _homophone(words: Words, start: int, units: Units, after_by: bool) -> Number | None:
+    """ "ten by for millimetres": a word that sounds like a number where only one can stand."""
+    value = _HOMOPHONES.get(words[start]) if start < len(words) else None
+    if value is None or not (after_by or unit_at(words, start + 1, units)):
+        return None
+    return Number(value, start + 1, f"“{words[start]}” was taken as the number {value:g}")
+
+
+def _of_a(words: Words, index: int) -> int:
+    return after(words, index, (("of", "a"), ("of", "an"), ("a",), ("an",)))
+
+
+def _and_part(words: Words, dimension: _Dimension) -> _Dimension:
+    """ "a centimetre and a half": the part belongs to the unit before it."""
+    if words[dimension.end : dimension.end + 1] != ("and",):
+        return dimension
+    part = read_number(words, dimension.end + 1)
+    if part is None or part.value >= 1 or part.value == 0:
+        return dimension
+    return replace(dimension, value=dimension.value + part.value, end=part.end)
+
+
+def _range(words: Words, low: _Dimension, units: Units) -> _Dimension:
+    """ "five to six millimetres": the larger is kept, and asked about."""
+    if low.end >= len(words) or words[low.end] not in _RANGE:
+        return low
+    high = _figure(words, low.end + 1, units, homophones=False)
+    if high is None:
+        return low
+    why = f"a range was said ({low.value:g} to {high.value:g}): the larger was taken"
+    low_mm = low.value * (low.unit or high.unit or 1)
+    high_mm = high.value * (high.unit or low.unit or 1)
+    larger = high if high_mm >= low_mm else replace(low, unit=low.unit or high.unit)
+    unit = larger.unit or high.unit or low.unit
+    return replace(larger, unit=unit, end=high.end, whys=(*low.whys, *high.whys, why))
+
+
+def _resolve(dimensions: Sequence[_Dimension]) -> tuple[tuple[float, ...], bool]:
+    """Millimetres: a dimension without a unit takes the next one said, else the one before."""
+    units: list[float | None] = [each.unit for each in dimensions]
+    for index in reversed(range(len(units) - 1)):
+        units[index] = units[index] or units[index + 1]
+    for index in range(1, len(units)):
+        units[index] = units[index] or units[index - 1]
+    said = any(units)
+    values = (d.value * (u or 1.0) for d, u in zip(dimensions, units, strict=True))
+    return tuple(round(value, 3) for value in values), said

@@ -1,0 +1,181 @@
+"""Finds the phrases, sizes and durations of an utterance: the cover that explains most."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+
+from dictate.matching import grammar
+from dictate.matching.durations import read_duration
+from dictate.matching.likeness import Likenesses
+from dictate.matching.numbers import NUMBER_WORDS
+from dictate.matching.sizes import read_size
+from dictate.matching.spots import Mark, Spot
+from dictate.matching.units import Units
+from dictate.vocabulary.schema import EXACT_SLOTS, Lexicon, Phrase, Slot
+
+Words = tuple[str, ...]
+_LONGEST_WINDOW = 5
+_FUNCTION_WORTH = 0.4
+_JOINED = 0.2
+_UNKNOWN_COST = 0.6
+_BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
+_MARKS: tuple[tuple[Mark, Sequence[Words]], ...] = (
+    (Mark.NEGATION, grammar.NEGATORS),
+    (Mark.NOT_SURE, grammar.UNCERTAIN),
+    (Mark.PAST, grammar.PAST),
+    (Mark.REPAIR, grammar.REPAIRS),
+    (Mark.EXCEPT, grammar.EXCEPT),
+    (Mark.RESEMBLING, grammar.RESEMBLING),
+    (Mark.LANDMARK, grammar.LANDMARKS),
+)
+
+
+class Spotter:
+    """Spots the lexicon's phrases; made once for a lexicon, safe to share."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        kinds = {p.words for p in lexicon.phrases if p.slot is Slot.KIND and p.value != "lesion"}
+        phrases = [each for each in lexicon.phrases if _dictated(each, kinds)]
+        self._exact = _index(phrases)
+        self._likenesses = Likenesses(phrases)
+        self.lengths = units_of(lexicon, Slot.LENGTH_UNIT)
+        self.times = units_of(lexicon, Slot.TIME_UNIT)
+        self._protected = _protected(lexicon)
+
+    def spot(self, words: Words) -> tuple[Spot, ...]:
+        """Spots that cover every word once, in order; the rest is marked unknown."""
+        by_start: dict[int, list[tuple[float, Spot]]] = defaultdict(list)
+        for worth, spot in self._certain(words):
+            by_start[spot.start].append((worth, spot))
+        unknown = _uncovered(words, by_start)
+        if unknown:
+            for worth, spot in self._similar(words, unknown, by_start):
+                by_start[spot.start].append((worth, spot))
+        return _cover(len(words), by_start)
+
+    def _certain(self, words: Words) -> Iterator[tuple[float, Spot]]:
+        for start, word in enumerate(words):
+            for form, phrases in self._exact.get(word, ()):
+                if words[start : start + len(form)] == form and not _split_side(words, start):
+                    yield _worth(form, phrases), Spot(start, start + len(form), phrases)
+            yield from self._measures(words, start)
+            yield from _marks(words, start)
+            if word in grammar.FUNCTION:
+                yield _FUNCTION_WORTH, Spot(start, start + 1, mark=Mark.FUNCTION)
+
+    def _measures(self, words: Words, start: int) -> Iterator[tuple[float, Spot]]:
+        size = read_size(words, start, self.lengths)
+        if size is not None:
+            yield _long(size.end - start), Spot(start, size.end, size=size)
+        duration = read_duration(words, start, self.times)
+        if duration is not None:
+            yield _long(duration.end - start), Spot(start, duration.end, duration=duration)
+
+    def _similar(
+        self, words: Words, unknown: frozenset[int], known: dict[int, list[tuple[float, Spot]]]
+    ) -> Iterator[tuple[float, Spot]]:
+        for start in range(len(words)):
+            for end in range(start + 1, min(len(words), start + _LONGEST_WINDOW) + 1):
+                if words[end - 1] in self._protected:
+                    break
+                if not any(index in unknown for index in range(start, end)):
+                    continue
+                for likely in self._likenesses.best(words[start:end]):
+                    tokens = sum(
+                        _FUNCTION_WORTH if word in grammar.FUNCTION else 1.0
+                        for word in words[start:end]
+                    )
+                    worth = tokens * (likely.score / 100) ** 2
+                    yield worth, Spot(start, end, (likely.phrase,), likely)
+
+
+def _dictated(phrase: Phrase, kinds: set[Words]) -> bool:
+    """False for commands, and for "no lumps": one kind absent is not a healthy region."""
+    if phrase.slot in (Slot.COMMAND, Slot.FIELD):
+        return False
+    names_kind = phrase.words[0] == "no" and phrase.words[1:2] in kinds
+    return not (phrase.slot is Slot.NORMAL and names_kind and not phrase.fills)
+
+
+def _index(phrases: Iterable[Phrase]) -> dict[str, list[tuple[Words, tuple[Phrase, ...]]]]:
+    by_words: dict[Words, list[Phrase]] = defaultdict(list)
+    for phrase in phrases:
+        by_words[phrase.words].append(phrase)
+    index: dict[str, list[tuple[Words, tuple[Phrase, ...]]]] = defaultdict(list)
+    for words, same in by_words.items():
+        index[words[0]].append((words, tuple(same)))
+    return index
+
+
+def units_of(lexicon: Lexicon, slot: Slot) -> Units:
+    """The units of length (in millimetres) or of time (in days) as they are spoken."""
+    return {phrase.words: float(phrase.value) for phrase in lexicon.phrases if phrase.slot is slot}
+
+
+def _protected(lexicon: Lexicon) -> frozenset[str]:
+    """Words that likeness never touches: sides, units, numbers and negations."""
+    negators = {form[0] for form in grammar.NEGATORS if len(form) == 1}
+    exact = {
+        phrase.words[0]
+        for phrase in lexicon.phrases
+        if phrase.slot in EXACT_SLOTS and len(phrase.words) == 1
+    }
+    return frozenset(negators | exact | NUMBER_WORDS | {"your", "yours"})
+
+
+def _split_side(words: Words, start: int) -> bool:
+    """True inside "left side of the tongue": the side is left, "side" is no part of it."""
+    return words[start] == "side" and start > 0 and words[start - 1] in _BEFORE_SIDE
+
+
+def _long(length: int) -> float:
+    return length + _JOINED * (length - 1)
+
+
+def _worth(form: Words, phrases: tuple[Phrase, ...]) -> float:
+    if phrases[0].slot is Slot.FILLER:
+        return _FUNCTION_WORTH * len(form) + 0.05 * (len(form) - 1)
+    return _long(len(form))
+
+
+def _marks(words: Words, start: int) -> Iterator[tuple[float, Spot]]:
+    blocked = any(words[start : start + len(form)] == form for form in grammar.NOT_NEGATING)
+    for mark, forms in _MARKS:
+        for form in forms:
+            if words[start : start + len(form)] != form:
+                continue
+            if mark is Mark.NEGATION and blocked:
+                continue
+            yield _long(len(form)) * 0.9, Spot(start, start + len(form), mark=mark)
+            break
+
+
+def _uncovered(words: Words, by_start: dict[int, list[tuple[float, Spot]]]) -> frozenset[int]:
+    covered: set[int] = set()
+    for spots in by_start.values():
+        for _, spot in spots:
+            covered.update(range(spot.start, spot.end))
+    return frozenset(range(len(words))) - covered
+
+
+def _cover(length: int, by_start: dict[int, list[tuple[float, Spot]]]) -> tuple[Spot, ...]:
+    """The cover of greatest worth, from the end backwards; ties go to the longer spot."""
+    best: list[float] = [0.0] * (length + 1)
+    choice: list[Spot | None] = [None] * length
+    for start in reversed(range(length)):
+        best[start] = best[start + 1] - _UNKNOWN_COST
+        options = sorted(by_start.get(start, ()), key=lambda each: -each[1].end)
+        for worth, spot in options:
+            total = worth + best[spot.end]
+            if total > best[start] + 1e-9:
+                best[start], choice[start] = total, spot
+    return tuple(_walk(length, choice))
+
+
+def _walk(length: int, choice: Sequence[Spot | None]) -> Iterator[Spot]:
+    index = 0
+    while index < length:
+        spot = choice[index] or Spot(index, index + 1, mark=Mark.UNKNOWN)
+        yield spot
+        index = spot.end

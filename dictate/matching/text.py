@@ -1,0 +1,116 @@
+"""Words as heard or typed, brought to one form: lower case, British, figures spelt out."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from dictate.matching.numbers import in_words
+from dictate.speech.heard import Word
+
+_PIECES = re.compile(r"\d+\.\d+|\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]")
+_PAUSES = frozenset(",;:.!?()")
+_SIGNS = {"&": "and", "~": "about", "<": "less than", ">": "over", "×": "by", "*": "by"}
+_CONTRACTIONS = (
+    (re.compile(r"^can't$"), "cannot"),
+    (re.compile(r"^won't$"), "will not"),
+    (re.compile(r"n't$"), " not"),
+    (re.compile(r"'re$"), " are"),
+    (re.compile(r"'ve$"), " have"),
+    (re.compile(r"'ll$"), " will"),
+    (re.compile(r"'m$"), " am"),
+    (re.compile(r"^(it|there|that|this|what|here|he|she|who|where|how)'s$"), r"\1 is"),
+    (re.compile(r"^let's$"), "let us"),
+)
+_FRACTIONS = {("1", "2"): "half", ("1", "4"): "quarter", ("3", "4"): "three quarters"}
+
+Folding = Mapping[str, str]
+"""Written word to the words that phrases use (American to British, "doesnt" in full)."""
+_NO_FOLDING: Folding = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One normalised word and the heard word it comes from."""
+
+    text: str
+    source: int
+    """Index of the heard word; several tokens may share one ("10mm")."""
+    confidence: float = 1.0
+    pause: bool = False
+    """True if punctuation stands before it."""
+
+
+def tokenise(words: Iterable[Word], spelling: Folding = _NO_FOLDING) -> tuple[Token, ...]:
+    """The tokens of heard words. Never raises: what means nothing is left out."""
+    tokens: list[Token] = []
+    pause = False
+    for source, word in enumerate(words):
+        for text in _split(word.text, spelling):
+            if text in _PAUSES:
+                pause = True
+                continue
+            tokens.append(Token(text, source, word.confidence, pause))
+            pause = False
+    return tuple(tokens)
+
+
+def normalise(text: str, spelling: Folding = _NO_FOLDING) -> tuple[str, ...]:
+    """The normalised words of a text, punctuation dropped."""
+    split = (piece for word in text.split() for piece in _split(word, spelling))
+    return tuple(piece for piece in split if piece not in _PAUSES)
+
+
+def _split(word: str, spelling: Folding) -> Iterator[str]:
+    pieces = _PIECES.findall(_plain(word))
+    index = 0
+    while index < len(pieces):
+        used, text = _fraction(pieces, index) or (1, _spell(pieces, index, spelling))
+        yield from text.split()
+        index += used
+
+
+def _plain(word: str) -> str:
+    folded = unicodedata.normalize("NFKC", word).casefold()
+    return folded.replace("’", "'").replace("⁄", "/").replace("–", "-")
+
+
+def _fraction(pieces: Sequence[str], index: int) -> tuple[int, str] | None:
+    if index + 2 >= len(pieces) or pieces[index + 1] != "/":
+        return None
+    spelt = _FRACTIONS.get((pieces[index], pieces[index + 2]))
+    return None if spelt is None else (3, spelt)
+
+
+def _spell(pieces: Sequence[str], index: int, spelling: Folding) -> str:
+    piece = pieces[index]
+    before = pieces[index - 1] if index else ""
+    after = pieces[index + 1] if index + 1 < len(pieces) else ""
+    if piece[0].isdecimal():
+        return _figure(piece)
+    if piece == "x" and (before[-1:].isdecimal() or after[:1].isdecimal()):
+        return "by"
+    if piece == "-" and before[-1:].isdecimal() and after[:1].isdecimal():
+        return "to"
+    if piece in _PAUSES or piece in _SIGNS:
+        return _SIGNS.get(piece, piece)
+    return _letters(piece, spelling) if piece[0].isalpha() else ""
+
+
+def _figure(piece: str) -> str:
+    whole, _, decimals = piece.partition(".")
+    if len(whole) > 3 or (len(whole) > 1 and whole[0] == "0"):
+        return piece.replace(".", " ")
+    spelt = in_words(int(whole))
+    if decimals:
+        spelt += " point " + " ".join(in_words(int(digit)) for digit in decimals)
+    return spelt
+
+
+def _letters(piece: str, spelling: Folding) -> str:
+    piece = spelling.get(piece, piece)
+    for pattern, plain in _CONTRACTIONS:
+        piece = pattern.sub(plain, piece)
+    return piece.replace("'", "")

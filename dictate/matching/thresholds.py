@@ -1,0 +1,29 @@
+"""The numbers that decide between taking, asking and refusing. All in one place."""
+
+from __future__ import annotations
+
+ACCEPT = 80.0
+"""Likeness (0 to 100) from which a misheard phrase is taken."""
+ASK = 74.0
+"""Likeness from which it is taken and asked about; below it is not understood."""
+MARGIN = 8.0
+"""Lead over the runner-up of another value below which the field is asked about."""
+FUZZY_LETTERS = 5
+"""Shortest phrase, in letters, that may be matched by likeness."""
+WEAK_WORD = 0.60
+"""Confidence below which a word of a critical field is always asked about."""
+SURE_WORD = 0.90
+"""Confidence from which a word with a known sound-alike is believed."""
+NBEST = 5
+"""Readings of an utterance that are compared."""
+NBEST_MARGIN = 6.0
+"""How far below the best a reading may score and still be a witness."""
+OFF_DICTATION = 0.30
+"""Likelihood of dictation below which nothing is recorded."""
+DOUBTFUL_DICTATION = 0.50
+"""Likelihood of dictation below which everything critical is asked about."""
+UNDERSTOOD = 0.50
+"""Share of the telling words that must be understood for a finding."""
+LARGEST_MM = 60.0
+"""Above it, a size in the mouth or neck is more likely a slip between mm and cm."""
+SMALLEST_MM = 0.5

@@ -1,0 +1,68 @@
+"""What sizes and durations share: units, "about", and bounds such as "less than"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+Words = tuple[str, ...]
+Units = Mapping[Words, float]
+"""Spoken units, as words, and the millimetres or days in one of each."""
+
+_ABOUT: Sequence[Words] = (
+    ("about",),
+    ("around",),
+    ("roughly",),
+    ("approximately",),
+    ("approx",),
+    ("circa",),
+    ("some",),
+)
+_BOUNDS: Sequence[Words] = (
+    ("no", "more", "than"),
+    ("not", "more", "than"),
+    ("no", "bigger", "than"),
+    ("no", "larger", "than"),
+    ("no", "less", "than"),
+    ("less", "than"),
+    ("more", "than"),
+    ("greater", "than"),
+    ("bigger", "than"),
+    ("larger", "than"),
+    ("smaller", "than"),
+    ("longer", "than"),
+    ("just", "under"),
+    ("just", "over"),
+    ("well", "over"),
+    ("at", "least"),
+    ("at", "most"),
+    ("up", "to"),
+    ("under",),
+    ("over",),
+    ("nearly",),
+    ("almost",),
+)
+
+
+def after(words: Words, index: int, forms: Sequence[Words]) -> int:
+    """The index after the first of `forms` that stands at `index`; `index` if none does."""
+    for form in forms:
+        if words[index : index + len(form)] == form:
+            return index + len(form)
+    return index
+
+
+def unit_at(words: Words, index: int, units: Units) -> tuple[float, int] | None:
+    """The longest unit that begins at `index`, with the index after it."""
+    for length in (3, 2, 1):
+        value = units.get(words[index : index + length])
+        if value is not None and index + length <= len(words):
+            return value, index + length
+    return None
+
+
+def bound(words: Words, index: int) -> tuple[int, tuple[str, ...]]:
+    """Skip "about" (a figure is still said) or a bound such as "less than" (it is not)."""
+    end = after(words, index, _BOUNDS)
+    if end > index:
+        return end, (f"“{' '.join(words[index:end])}” gives a bound, not a figure",)
+    return after(words, index, _ABOUT), ()
