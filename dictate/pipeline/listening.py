@@ -7,10 +7,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from dictate.audio.hearing import Hearing, Status
-from dictate.audio.source import AudioSource
+from dictate.audio.source import AudioSource, Frame
 from dictate.errors import DictateError
 from dictate.speech.listener import ListenEvent, listen
 from dictate.speech.port import Recogniser
+
+RETRY_S, LONGEST_RETRY_S = 1.0, 10.0
+"""An engine that fails again and again is loaded again after this much longer each time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +76,10 @@ class ListeningThread:
 
     def _listen(self, source: AudioSource) -> None:
         frames = source.frames()
+        failures = 0
         while not self._stopping.is_set():
-            recogniser = self._make_recogniser()
             try:
-                for event in self._until_stopped(listen(frames, recogniser)):
-                    self._report(event)
+                self._hear_with(self._make_recogniser(), frames)
                 self._tell(Ended())
                 return
             except DictateError:
@@ -85,8 +87,15 @@ class ListeningThread:
             except Exception as error:  # an engine may throw anything; the exam must go on
                 kind = type(error).__name__
                 self._tell(Deaf(f"the speech engine failed ({kind}); it is being loaded again"))
-            finally:
-                recogniser.close()
+                self._stopping.wait(min(RETRY_S * failures, LONGEST_RETRY_S))
+                failures += 1
+
+    def _hear_with(self, recogniser: Recogniser, frames: Iterator[Frame]) -> None:
+        try:
+            for event in self._until_stopped(listen(frames, recogniser)):
+                self._report(event)
+        finally:
+            recogniser.close()
 
     def _until_stopped(self, events: Iterator[ListenEvent]) -> Iterator[ListenEvent]:
         for event in events:
