@@ -291,6 +291,8 @@ class Event(BaseModel):
     """"voice", "keyboard", "system", or the name of a user."""
     step: int = Field(ge=0)
     """Events of one step are undone together: those of one utterance or one key."""
+    more: bool = False
+    """True if the next event belongs to the same act: one must not be kept without the other."""
     body: AnyBody
 
     @field_validator("at")

@@ -85,6 +85,8 @@ class Session:
             ) from None
         if not session._events:
             raise ExamError("The record is empty; restore it from a backup.")
+        if session._events[-1].more:
+            raise ExamError("The record ends in the middle of an act; restore it from a backup.")
         return session
 
     # What it is
@@ -222,7 +224,7 @@ class Session:
             self._refuse_if_final()
         first = len(self._events)
         message = self._carry_out(command, actor, at, utterance, self._next_step())
-        return Outcome(tuple(self._events[first:]), message)
+        return Outcome(self._closed(first), message)
 
     def hear(
         self,
@@ -255,9 +257,8 @@ class Session:
                 step = self._next_step()
         if failed:
             self._explain(first, failed, nothing_done=not messages)
-        new = tuple(self._events[first:])
         reasons = tuple(reason for _, reason in failed)
-        return Outcome(new, "; ".join(filter(None, [*messages, *reasons])), reasons)
+        return Outcome(self._closed(first), "; ".join(filter(None, [*messages, *reasons])), reasons)
 
     def _carry_out(
         self, command: Command, actor: str, at: datetime, utterance: str | None, step: int
@@ -290,6 +291,12 @@ class Session:
             update["kind"] = "ignored"
         self._utterances[-1] = heard.model_copy(update=update)
         self._events[index] = event.model_copy(update={"body": self._utterances[-1]})
+
+    def _closed(self, first: int) -> tuple[Event, ...]:
+        """The events from that index on, marked as one act."""
+        for index in range(first, len(self._events) - 1):
+            self._events[index] = self._events[index].model_copy(update={"more": True})
+        return tuple(self._events[first:])
 
     def _refuse_if_final(self) -> None:
         if self.is_final:

@@ -1,0 +1,246 @@
+"""The database of all sessions: SQLite in the home folder, or another by its URL."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import (
+    Connection,
+    Engine,
+    create_engine,
+    delete,
+    event,
+    func,
+    insert,
+    inspect,
+    select,
+    update,
+)
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError
+from sqlalchemy.orm import Session as Transaction
+
+from dictate.errors import StoreError
+from dictate.store import chain
+from dictate.store.chain import Record
+from dictate.store.entry import Entry, summary
+from dictate.store.failures import told
+from dictate.store.home import make_file, make_folder
+from dictate.store.tables import SCHEMA, Base, EventRow, SchemaRow, SessionRow
+
+PATIENCE_MS, HURRY_MS = 5000, 250
+"""How long another program may hold the database before a write is given up. In a hurry
+where the journal has the events already: the chair must not stand still for that."""
+
+
+class Database:
+    """Sessions and their events. Every method is one transaction, and raises StoreError."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._writing = engine.execution_options(patience_ms=PATIENCE_MS)
+        self._hurrying = engine.execution_options(patience_ms=HURRY_MS)
+
+    @classmethod
+    def open(cls, folder: Path, url: str | None = None) -> Database:
+        """Opens, and makes where missing, the database of that URL or `folder`/records.db."""
+        try:
+            engine = create_engine(
+                make_url(url or f"sqlite:///{folder / 'records.db'}"), hide_parameters=True
+            )
+        except (ArgumentError, NoSuchModuleError, ImportError):
+            raise StoreError(
+                "That database URL cannot be used; check how it is written "
+                "and that the driver it names is installed."
+            ) from None
+        database = cls(engine)
+        with told("open the database"):
+            if engine.dialect.name == "sqlite":
+                event.listen(engine, "connect", _set_up_sqlite)
+                event.listen(engine, "begin", _begin_sqlite)
+                file = engine.url.database
+                if file and file != ":memory:":
+                    make_folder(Path(file).parent)
+                    make_file(Path(file))
+            database._make_tables()
+        return database
+
+    def _make_tables(self) -> None:
+        with self._writing.begin() as connection:
+            found = None
+            if inspect(connection).has_table(SchemaRow.__tablename__):
+                found = connection.scalar(select(func.max(SchemaRow.version)))
+            if found is not None and found > SCHEMA:
+                raise StoreError(
+                    f"The database is of a later version ({found}) than this program "
+                    f"({SCHEMA}); update dictate."
+                )
+            Base.metadata.create_all(connection)
+            if found is None:
+                connection.execute(insert(SchemaRow).values(version=SCHEMA))
+
+    def save(self, session_id: str, records: Sequence[Record], *, hurry: bool = False) -> None:
+        """Add the records that are not there yet; all of them, or none.
+
+        `records` are all of the session, from the first on. Raises StoreError when the
+        database holds other events under the same numbers: somebody else wrote them.
+        """
+        if not records:
+            return
+        entry = summary(session_id, [each.event for each in records])
+        engine = self._hurrying if hurry else self._writing
+        with self._transaction("keep the session", engine) as transaction:
+            kept = _hashes(transaction, session_id)
+            given = [each.hash for each in records]
+            if kept[: len(given)] != given[: len(kept)]:
+                raise _changed_elsewhere(session_id)
+            if len(kept) >= len(given):
+                return
+            if not kept:
+                transaction.execute(insert(SessionRow).values(**_columns(entry, draft=True)))
+            rows = [_row(session_id, each) for each in records[len(kept) :]]
+            transaction.execute(insert(EventRow), rows)
+            transaction.execute(
+                update(SessionRow)
+                .where(SessionRow.id == session_id)
+                .values(state=entry.state, examiner=entry.examiner, version=entry.version)
+            )
+
+    def records(self, session_id: str) -> tuple[Record, ...]:
+        """All records of a session, checked; none when it is not there.
+
+        Raises StoreError naming the first that was altered, removed or put out of order.
+        """
+        with self._transaction("read the session") as transaction:
+            query = select(EventRow).where(EventRow.session_id == session_id)
+            rows = list(transaction.scalars(query.order_by(EventRow.seq)))
+            entry = transaction.get(SessionRow, session_id)
+            records = tuple(_opened(row) for row in rows)
+            chain.check(records, where=f"Session {session_id}")
+            if records:
+                _agree(entry, summary(session_id, [each.event for each in records]))
+        return records
+
+    def entries(self) -> tuple[Entry, ...]:
+        """All sessions, the latest first."""
+        with self._transaction("list the sessions") as transaction:
+            query = select(SessionRow).order_by(SessionRow.created.desc(), SessionRow.id)
+            return tuple(_entry(row) for row in transaction.scalars(query))
+
+    def discard(self, session_id: str) -> None:
+        """Delete a draft. Raises StoreError for a final record."""
+        with self._transaction("discard the draft", self._writing) as transaction:
+            row = transaction.get(SessionRow, session_id)
+            if row is None:
+                return
+            if row.state == "final":
+                raise StoreError(
+                    f"Session {session_id} is final and is kept; amend it to correct it."
+                )
+            transaction.execute(delete(EventRow).where(EventRow.session_id == session_id))
+            transaction.execute(delete(SessionRow).where(SessionRow.id == session_id))
+
+    def close(self) -> None:
+        """Release all connections."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _transaction(self, task: str, engine: Engine | None = None) -> Iterator[Transaction]:
+        with told(task):
+            try:
+                with Transaction(engine or self._engine) as transaction, transaction.begin():
+                    yield transaction
+            except IntegrityError as error:
+                if "final record" in str(error.orig) or "never changed" in str(error.orig):
+                    raise StoreError(f"Cannot {task}: {error.orig}; make an amendment.") from None
+                raise StoreError(
+                    f"Cannot {task}: another program has written it at the same moment; "
+                    "open it again."
+                ) from None
+
+
+def _set_up_sqlite(connection: Any, _: object) -> None:
+    """Settings of each connection. A committed transaction survives a power cut (FULL)."""
+    connection.isolation_level = None  # transactions begin where `_begin_sqlite` says
+    cursor = connection.cursor()
+    cursor.execute(f"PRAGMA busy_timeout = {PATIENCE_MS}")
+    cursor.execute("PRAGMA journal_mode = WAL")
+    cursor.execute("PRAGMA synchronous = FULL")
+    cursor.execute("PRAGMA foreign_keys = ON")
+    cursor.execute("PRAGMA secure_delete = ON")
+    cursor.close()
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    """Writers take their turn at once: two that first read and then write would clash."""
+    patience = connection.get_execution_options().get("patience_ms")
+    connection.exec_driver_sql(f"PRAGMA busy_timeout = {patience or PATIENCE_MS}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if patience else "BEGIN")
+
+
+def _hashes(transaction: Transaction, session_id: str) -> list[str]:
+    query = select(EventRow.hash).where(EventRow.session_id == session_id)
+    return list(transaction.scalars(query.order_by(EventRow.seq)))
+
+
+def _row(session_id: str, record: Record) -> dict[str, object]:
+    return {
+        "session_id": session_id,
+        "seq": record.event.seq,
+        "at": record.event.at.isoformat(),
+        "actor": record.event.actor,
+        "type": record.event.body.type,
+        "event": record.text,
+        "prev_hash": record.prev,
+        "hash": record.hash,
+    }
+
+
+def _opened(row: EventRow) -> Record:
+    where = f"Event {row.seq} of session {row.session_id}"
+    record = chain.opened(row.event, row.prev_hash, row.hash, where=where)
+    told_twice = _row(row.session_id, record)
+    if any(getattr(row, name) != value for name, value in told_twice.items()):
+        raise StoreError(f"{where} has been altered; restore it from a backup.")
+    return record
+
+
+def _agree(row: SessionRow | None, entry: Entry) -> None:
+    if row is None or _entry(row) != entry:
+        raise StoreError(
+            f"The entry of session {entry.id} does not fit its events: it has been altered, "
+            "or events at its end are missing; restore it from a backup."
+        )
+
+
+def _columns(entry: Entry, *, draft: bool) -> dict[str, object]:
+    return {
+        "id": entry.id,
+        "created": entry.created.isoformat(),
+        "state": "draft" if draft else entry.state,
+        "examiner": None if draft else entry.examiner,
+        "patient": entry.patient,
+        "version": 0 if draft else entry.version,
+    }
+
+
+def _entry(row: SessionRow) -> Entry:
+    return Entry.model_validate(
+        {
+            "id": row.id,
+            "created": row.created,
+            "state": row.state,
+            "examiner": row.examiner,
+            "patient": row.patient,
+            "version": row.version,
+        }
+    )
+
+
+def _changed_elsewhere(session_id: str) -> StoreError:
+    return StoreError(
+        f"Session {session_id} has been changed by another program meanwhile; open it again."
+    )

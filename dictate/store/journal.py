@@ -1,0 +1,192 @@
+"""The journal of one draft: an append-only file that is on the disk before a step counts.
+
+Each line is "<hash> <hash before> <event as JSON>". One program at a time may hold it.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from dictate.errors import StoreError
+from dictate.store import chain
+from dictate.store.chain import Record
+from dictate.store.failures import told
+from dictate.store.home import FILE_MODE, make_folder, sync_folder, write_private
+
+KEEP = "keep the draft"
+
+
+class DraftInUseError(StoreError):
+    """Another program holds the draft."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a journal holds."""
+
+    records: tuple[Record, ...]
+    good: int
+    """Bytes up to the end of the last whole act."""
+    torn: bytes = b""
+    """What follows: an act cut short by a crash, never acknowledged."""
+
+
+def read(path: Path) -> Reading:
+    """All whole acts. Raises StoreError naming the line when one in the middle is damaged."""
+    with told("read the draft"):
+        data = path.read_bytes()
+    records: list[Record] = []
+    good, whole, at, prev = 0, 0, 0, chain.FIRST
+    for number, line in enumerate(data.split(b"\n")[:-1], start=1):
+        where = f"Line {number} of the draft {path.stem}"
+        record = _record(line, prev, where)
+        if record is None:
+            if any(_whole(rest) for rest in data[at + len(line) + 1 :].split(b"\n")):
+                raise StoreError(
+                    f"{where} is damaged; the file is kept as it is: restore it from a backup."
+                )
+            break
+        records.append(record)
+        at, prev = at + len(line) + 1, record.hash
+        if not record.event.more:
+            good, whole = at, len(records)
+    chain.check(records, where=f"The draft {path.stem}")
+    return Reading(tuple(records[:whole]), good, data[good:])
+
+
+def _record(line: bytes, prev: str, where: str) -> Record | None:
+    """The record of a line; None for one that is not whole or does not follow `prev`."""
+    if not _whole(line):
+        return None
+    hash_, before, text = line.decode().split(" ", 2)
+    return chain.opened(text, before, hash_, where=where) if before == prev else None
+
+
+def _whole(line: bytes) -> bool:
+    """True if the line's own hash is right."""
+    try:
+        hash_, before, text = line.decode().split(" ", 2)
+    except ValueError:
+        return False
+    return chain.digest(before, text) == hash_
+
+
+class Journal:
+    """An open journal, locked for this program until `close`."""
+
+    def __init__(self, path: Path, descriptor: int, reading: Reading) -> None:
+        self.path = path
+        self.records = reading.records
+        """What it held on opening and what was appended since."""
+        self._descriptor = descriptor
+        self._end = reading.good
+
+    @classmethod
+    def create(cls, path: Path) -> Journal:
+        """A new, empty one. Raises StoreError when it is there already."""
+        with told(KEEP):
+            make_folder(path.parent)
+            try:
+                descriptor = os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, FILE_MODE)
+            except FileExistsError:
+                raise StoreError(
+                    f"There is a draft {path.stem} already; resume or discard it."
+                ) from None
+            journal = cls(path, descriptor, Reading((), 0))
+            try:
+                _lock(descriptor, path)
+                sync_folder(path.parent)
+            except BaseException:
+                journal.close()
+                raise
+        return journal
+
+    @classmethod
+    def open(cls, path: Path) -> tuple[Journal, bytes]:
+        """An existing one, with what had to be cut off its end: a torn act.
+
+        Raises StoreError when it is missing, damaged, or held by another program. The torn
+        bytes are kept beside it in a file ".torn".
+        """
+        with told("open the draft"):
+            try:
+                descriptor = os.open(path, _FLAGS)
+            except FileNotFoundError:
+                raise StoreError(
+                    f"There is no draft {path.stem}; list the sessions to see which there are."
+                ) from None
+            try:
+                _lock(descriptor, path)
+                reading = read(path)
+                if reading.torn:
+                    write_private(path.with_suffix(".torn"), reading.torn)
+                    os.ftruncate(descriptor, reading.good)
+                    os.fsync(descriptor)
+            except BaseException:
+                os.close(descriptor)
+                raise
+        return cls(path, descriptor, reading), reading.torn
+
+    @property
+    def head(self) -> str:
+        """The hash of the last record."""
+        return self.records[-1].hash if self.records else chain.FIRST
+
+    def append(self, records: Sequence[Record]) -> None:
+        """Put the records on the disk: when this returns they survive a power cut.
+
+        Raises StoreError when they do not; the journal is then as it was before.
+        """
+        lines = "".join(f"{each.hash} {each.prev} {each.text}\n" for each in records).encode()
+        with told(KEEP):
+            # What a failed append left behind goes first, also when taking it back failed then.
+            os.ftruncate(self._descriptor, self._end)
+            try:
+                _write(self._descriptor, lines)
+                os.fsync(self._descriptor)
+            except OSError:
+                self._take_back()
+                raise
+        self._end += len(lines)
+        self.records = (*self.records, *records)
+
+    def _take_back(self) -> None:
+        try:
+            os.ftruncate(self._descriptor, self._end)
+        except OSError:
+            return  # the next append or opening cuts it off
+
+    def remove(self) -> None:
+        """Delete the file, once its records are kept elsewhere."""
+        with told("remove the draft"):
+            self.path.unlink(missing_ok=True)
+            self.path.with_suffix(".torn").unlink(missing_ok=True)
+            sync_folder(self.path.parent)
+        self.close()
+
+    def close(self) -> None:
+        """Release it for other programs. May be called twice."""
+        if self._descriptor >= 0:
+            os.close(self._descriptor)
+            self._descriptor = -1
+
+
+_FLAGS = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC
+
+
+def _lock(descriptor: int, path: Path) -> None:
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise DraftInUseError(
+            f"The draft {path.stem} is open in another program; close it there first."
+        ) from None
+
+
+def _write(descriptor: int, data: bytes) -> None:
+    while data:
+        data = data[os.write(descriptor, data) :]

@@ -1,0 +1,368 @@
+"""The store: drafts journalled as they grow, final records in the database.
+
+A step counts once it is in the journal. The database follows at once where it can; when
+it cannot (locked, full, another machine's and out of reach) the journal is enough, and
+what the database lacks is put there later, at the latest on the next start.
+"""
+
+from __future__ import annotations
+
+import secrets
+import time
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from dictate.errors import StoreError
+from dictate.exam.commands import Amend
+from dictate.exam.events import Event
+from dictate.exam.session import Session
+from dictate.store import journal as journals
+from dictate.store.chain import Record, seal
+from dictate.store.database import Database
+from dictate.store.drafts import Draft, DraftFolder, continuing
+from dictate.store.entry import Entry, summary
+from dictate.store.home import home_folder
+from dictate.store.journal import DraftInUseError, Journal
+
+RETRY_S = 5.0
+"""A database that failed is left alone for this long, so that dictation is not held up."""
+
+
+class Store:
+    """All sessions of this machine. One thread owns it; close it, or use it in a `with`.
+
+    Making one touches no disk; what fails does so in the method called, as StoreError.
+    """
+
+    def __init__(self, home: Path | None = None, url: str | None = None) -> None:
+        self.home = home_folder(home)
+        self.notes: list[str] = []
+        """Lines to show: what was found wrong on opening and what was done about it."""
+        self.behind: str | None = None
+        """Why the database lacks the latest events; None while it has them all."""
+        self._url = url
+        self._folder = DraftFolder(self.home / "drafts")
+        self._drafts: dict[str, Draft] = {}
+        self._database: Database | None = None
+        self._recovered = False
+        self._wait_until = 0.0
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # A draft
+
+    def create(self, session: Session) -> None:
+        """Keep a new session. On StoreError it waits in memory, as with `append`."""
+        path = self._folder.path(session.id)
+        if session.id in self._drafts:
+            raise StoreError(f"The session {session.id} is open already; choose another id.")
+        self._drafts[session.id] = Draft(path)
+        self._recover_if_possible()
+        if self._kept(session.id):
+            del self._drafts[session.id]
+            raise StoreError(f"There is a session {session.id} already; choose another id.")
+        self.append(session.id, session.events)
+
+    def append(self, session_id: str, events: Sequence[Event]) -> None:
+        """Put the events on the disk: when this returns, they survive a crash.
+
+        Events passed before are passed over, so that a failed call may be repeated with
+        more. On StoreError they wait in `pending` and every further call tries again. With
+        the signature the session moves into the database; amendments go there alone.
+        """
+        draft = self._drafts.get(session_id)
+        if draft is None:
+            self._append_final(session_id, events)
+            return
+        draft.take(events)
+        draft.flush()
+        if draft.is_signed:
+            self._finish(session_id, draft)
+        else:
+            self._mirror(session_id, draft)
+
+    def pending(self, session_id: str) -> tuple[Event, ...]:
+        """Events that are in memory alone, because the disk refused them."""
+        draft = self._drafts.get(session_id)
+        return tuple(draft.pending) if draft else ()
+
+    def resume(self, session_id: str | None = None) -> Session:
+        """Open a draft again: that one, or the one worked on last that is not open elsewhere.
+
+        Raises StoreError when there is none, when it is open elsewhere, final or damaged.
+        """
+        self.recover()
+        chosen = session_id or self._latest()
+        draft = self._drafts.get(chosen) or self._reopened(chosen)
+        if draft.is_signed:
+            self._drafts[chosen] = draft
+            self._finish(chosen, draft)
+            raise _final(chosen)
+        self._drafts[chosen] = draft
+        self._mirror(chosen, draft)
+        return Session.from_events([*draft.events, *draft.pending])
+
+    def discard(self, session_id: str) -> None:
+        """Delete a draft for good. Raises StoreError for a final record and an unknown id."""
+        draft = self._drafts.get(session_id)
+        if draft is None and self._folder.has(session_id):
+            draft = self._reopened(session_id)
+        if draft is None and not self._kept(session_id):
+            raise _unknown(session_id)
+        if draft is not None and draft.is_signed:
+            raise _final(session_id)
+        self._open_database().discard(session_id)
+        if draft is not None and draft.journal is not None:
+            draft.journal.remove()
+        self._drafts.pop(session_id, None)
+
+    # A final record
+
+    def finalise(self, session: Session) -> None:
+        """Move a signed session into the database, where it cannot be changed any more.
+
+        On StoreError its journal keeps it, signature included, and the next start moves it.
+        """
+        if not session.is_final:
+            raise StoreError("The session is not signed; go through the review first.")
+        self.append(session.id, session.events)
+
+    def amend(self, session_id: str, command: Amend, *, actor: str, at: datetime) -> Session:
+        """The session with the amendment, which is kept when this returns.
+
+        Raises ExamError when it does not fit, StoreError when it cannot be kept; nothing is
+        amended then.
+        """
+        session = _session(self._final(session_id))
+        outcome = session.do(command, actor=actor, at=at)
+        self._append_final(session_id, outcome.events)
+        return session
+
+    # All sessions
+
+    def list(self) -> tuple[Entry, ...]:
+        """Every session, the latest first."""
+        self.recover()
+        entries = {each.id: each for each in self._open_database().entries()}
+        for session_id in self._folder.ids():
+            if session_id not in entries:
+                entries |= self._drafted(session_id)
+        return tuple(sorted(entries.values(), key=lambda each: each.created, reverse=True))
+
+    def load(self, session_id: str) -> Session:
+        """A session to read, draft or final. Raises StoreError when it is not there."""
+        self.recover()
+        draft = self._drafts.get(session_id)
+        if draft is not None:
+            return Session.from_events([*draft.events, *draft.pending])
+        if self._folder.has(session_id):
+            return _session(journals.read(self._folder.path(session_id)).records)
+        records = self._open_database().records(session_id)
+        if not records:
+            raise _unknown(session_id)
+        return _session(records)
+
+    def recover(self) -> None:
+        """Put right what a crash left behind; done once, by the first method that needs it.
+
+        Torn lines are cut off, the database gets what it lacks, signed journals move into it.
+        What cannot be put right is told in `notes`; nothing is deleted for that. Raises
+        StoreError when the folder itself cannot be read.
+        """
+        if self._recovered:
+            return
+        for session_id in self._folder.ids():
+            if session_id not in self._drafts:
+                try:
+                    self._recover(session_id)
+                except DraftInUseError:
+                    continue  # whoever holds it answers for it
+                except StoreError as error:
+                    self._note(str(error))
+        self._recovered = True
+
+    def close(self) -> None:
+        """Release all drafts for other programs; nothing is lost but what is in `pending`."""
+        for draft in self._drafts.values():
+            if draft.journal is not None:
+                draft.journal.close()
+        self._drafts.clear()
+        if self._database is not None:
+            self._database.close()
+            self._database = None
+
+    # Within
+
+    def _recover(self, session_id: str) -> None:
+        draft = self._reopened(session_id)
+        journal = draft.journal
+        if journal is None:
+            return
+        try:
+            if not journal.records:
+                journal.remove()  # a crash before its first line: nothing was acknowledged
+                return
+            kept = self._open_database().records(session_id)
+            if len(kept) > len(journal.records) and not draft.is_signed:
+                self._complete(session_id, journal, kept)
+            if draft.is_signed:
+                self._finish(session_id, draft)
+            else:
+                self._open_database().save(session_id, journal.records)
+        finally:
+            journal.close()
+
+    def _complete(self, session_id: str, journal: Journal, kept: tuple[Record, ...]) -> None:
+        """Give the journal back what only the database has still."""
+        here = len(journal.records)
+        if kept[:here] == journal.records:
+            journal.append(kept[here:])
+            self._note(
+                f"The draft {session_id} lacked {len(kept) - here} events at its end; "
+                "they were taken from the database."
+            )
+
+    def _recover_if_possible(self) -> None:
+        try:
+            self.recover()
+        except StoreError as error:
+            self._note(str(error))
+
+    def _note(self, line: str) -> None:
+        if line not in self.notes:
+            self.notes.append(line)
+
+    def _mirror(self, session_id: str, draft: Draft) -> None:
+        if time.monotonic() < self._wait_until:
+            return
+        try:
+            self._open_database().save(session_id, draft.records, hurry=True)
+        except StoreError as error:
+            self.behind = str(error)
+            self._wait_until = time.monotonic() + RETRY_S
+        else:
+            self.behind = None
+
+    def _finish(self, session_id: str, draft: Draft) -> None:
+        """Move a signed draft into the database; only then does its journal go."""
+        self._open_database().save(session_id, draft.records)
+        self.behind = None
+        if draft.journal is not None:
+            draft.journal.remove()
+        self._drafts.pop(session_id, None)
+
+    def _append_final(self, session_id: str, events: Iterable[Event]) -> None:
+        records = self._final(session_id)
+        new = continuing([each.event for each in records], list(events), session_id)
+        if new:
+            sealed = seal(new, records[-1].hash)
+            self._open_database().save(session_id, (*records, *sealed))
+
+    def _final(self, session_id: str) -> tuple[Record, ...]:
+        self._folder.path(session_id)
+        records = self._open_database().records(session_id)
+        if not records:
+            raise _unknown(session_id)
+        if summary(session_id, [each.event for each in records]).state != "final":
+            raise StoreError(f"Session {session_id} is a draft; resume it to go on with it.")
+        return records
+
+    def _reopened(self, session_id: str) -> Draft:
+        """The draft of that id, locked. Notes what had to be cut off its end."""
+        path = self._folder.path(session_id)
+        if not self._folder.has(session_id):
+            return Draft(path, self._restored(session_id, path))
+        journal, torn = Journal.open(path)
+        if torn:
+            self._note(
+                f"The last step of the draft {session_id} was cut short by a crash "
+                f"({len(torn)} bytes, kept beside it); it had not been acknowledged."
+            )
+        return Draft(path, journal)
+
+    def _restored(self, session_id: str, path: Path) -> Journal:
+        """A journal made anew for a draft that only the database has."""
+        records = self._open_database().records(session_id)
+        if not records:
+            raise _unknown(session_id)
+        if summary(session_id, [each.event for each in records]).state == "final":
+            raise _final(session_id)
+        journal = Journal.create(path)
+        journal.append(records)
+        return journal
+
+    def _latest(self) -> str:
+        """The draft worked on last that can be opened."""
+        found = [
+            (draft.events[-1].at, each) for each, draft in self._drafts.items() if draft.events
+        ]
+        refused: list[StoreError] = []
+        for session_id in self._folder.ids():
+            if session_id not in self._drafts:
+                try:
+                    journal, _ = Journal.open(self._folder.path(session_id))
+                except StoreError as error:
+                    refused.append(error)
+                else:
+                    journal.close()
+                    found += [(each.event.at, session_id) for each in journal.records[-1:]]
+        if found:
+            return max(found)[1]
+        raise (
+            refused[0]
+            if refused
+            else StoreError("There is no draft to resume; start a new examination.")
+        )
+
+    def _drafted(self, session_id: str) -> dict[str, Entry]:
+        try:
+            events = [each.event for each in journals.read(self._folder.path(session_id)).records]
+            return {session_id: summary(session_id, events)}
+        except StoreError as error:
+            self._note(str(error))
+            return {}
+
+    def _kept(self, session_id: str) -> bool:
+        """True if a session of that id is known, as far as disk and database can be asked."""
+        try:
+            return self._folder.has(session_id) or any(
+                each.id == session_id for each in self._open_database().entries()
+            )
+        except StoreError:
+            return False
+
+    def _open_database(self) -> Database:
+        if self._database is None:
+            self._database = Database.open(self.home, self._url)
+        return self._database
+
+
+def new_id(at: datetime) -> str:
+    """An id for a session that starts now: its time, and four characters against doubles."""
+    return f"{at:%Y%m%d-%H%M%S}-{secrets.token_hex(2)}"
+
+
+def _session(records: Iterable[Record]) -> Session:
+    return Session.from_events(each.event for each in records)
+
+
+def _final(session_id: str) -> StoreError:
+    return StoreError(f"Session {session_id} is final; amend it to correct it.")
+
+
+def _unknown(session_id: str) -> StoreError:
+    return StoreError(
+        f"There is no session {session_id}; list the sessions to see which there are."
+    )

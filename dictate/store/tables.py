@@ -1,0 +1,100 @@
+"""The tables of the database, and the triggers that keep a final record as it was signed."""
+
+from __future__ import annotations
+
+from sqlalchemy import DDL, ForeignKey, Integer, String, Text, UniqueConstraint, event
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+SCHEMA = 1
+"""Raised with every change of the tables; a program refuses a database of a later one."""
+
+
+class Base(DeclarativeBase):
+    pass
+
+
+class SchemaRow(Base):
+    __tablename__ = "schema_version"
+
+    version: Mapped[int] = mapped_column(Integer, primary_key=True)
+
+
+class SessionRow(Base):
+    """What the list of sessions shows; all of it follows from the events."""
+
+    __tablename__ = "sessions"
+
+    id: Mapped[str] = mapped_column(String(64), primary_key=True)
+    created: Mapped[str] = mapped_column(String(40))
+    """ISO 8601 in UTC, as all times here: text compares and travels alike in every database."""
+    state: Mapped[str] = mapped_column(String(8))
+    """ "draft" or "final"."""
+    examiner: Mapped[str | None] = mapped_column(String(100))
+    patient: Mapped[str | None] = mapped_column(String(200), index=True)
+    version: Mapped[int] = mapped_column(Integer)
+    """0 for a draft, 1 once signed, one more with each amendment."""
+
+
+class EventRow(Base):
+    """One event, never changed. `seq`, `at`, `actor` and `type` repeat what `event` holds."""
+
+    __tablename__ = "events"
+    __table_args__ = (UniqueConstraint("session_id", "seq"),)
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=True)
+    session_id: Mapped[str] = mapped_column(ForeignKey("sessions.id"), index=True)
+    seq: Mapped[int] = mapped_column(Integer)
+    at: Mapped[str] = mapped_column(String(40))
+    actor: Mapped[str] = mapped_column(String(100))
+    type: Mapped[str] = mapped_column(String(40))
+    event: Mapped[str] = mapped_column(Text)
+    """The event as JSON: the text that the hash is of."""
+    prev_hash: Mapped[str] = mapped_column(String(64))
+    hash: Mapped[str] = mapped_column(String(64))
+
+
+_FINAL = "(SELECT state FROM sessions WHERE id = {row}.session_id) = 'final'"
+_TRIGGERS = (
+    (
+        "events_never_change",
+        "BEFORE UPDATE ON events",
+        "1",
+        "events are never changed",
+    ),
+    (
+        "final_events_stay",
+        "BEFORE DELETE ON events",
+        _FINAL.format(row="OLD"),
+        "a final record is not deleted",
+    ),
+    (
+        "final_events_are_complete",
+        "BEFORE INSERT ON events",
+        f"NEW.type <> 'amended' AND {_FINAL.format(row='NEW')}",
+        "a final record is only amended",
+    ),
+    (
+        "final_sessions_stay",
+        "BEFORE DELETE ON sessions",
+        "OLD.state = 'final'",
+        "a final record is not deleted",
+    ),
+    (
+        "final_sessions_keep_their_signature",
+        "BEFORE UPDATE ON sessions",
+        "OLD.state = 'final' AND (NEW.state <> 'final' OR NEW.id <> OLD.id"
+        " OR NEW.created <> OLD.created OR NEW.examiner IS NOT OLD.examiner"
+        " OR NEW.patient IS NOT OLD.patient OR NEW.version < OLD.version)",
+        "a final record is only amended",
+    ),
+)
+
+for _name, _when, _condition, _refusal in _TRIGGERS:
+    event.listen(
+        Base.metadata,
+        "after_create",
+        DDL(  # type: ignore[no-untyped-call]
+            f"CREATE TRIGGER IF NOT EXISTS {_name} {_when} WHEN {_condition} "
+            f"BEGIN SELECT RAISE(ABORT, '{_refusal}'); END"
+        ).execute_if(dialect="sqlite"),
+    )
