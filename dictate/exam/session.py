@@ -238,10 +238,12 @@ class Session:
 
         A command that does not fit keeps the others from nothing: its reason is kept with
         the utterance and returned in `failed`. `heard.id` may be "": then it is numbered.
-        While listening is paused only an utterance that resumes it is recorded.
+        While listening is paused only an utterance that resumes it is recorded; what is
+        typed is recorded all the same.
         """
         self._refuse_if_final()
-        if self.paused and not any(isinstance(each, Resume) for each in commands):
+        spoken = actor == ev.VOICE
+        if spoken and self.paused and not any(isinstance(each, Resume) for each in commands):
             return Outcome((), "Listening is paused: this was not recorded")
         first, step = len(self._events), self._next_step()
         name = f"u{len(self._utterances) + 1}"

@@ -8,6 +8,7 @@ from dictate.errors import ExamError
 from dictate.exam import events as ev
 from dictate.exam.finding import Finding
 from dictate.exam.protocol import Station
+from dictate.exam.review import review
 from dictate.exam.state import State
 
 
@@ -48,10 +49,15 @@ class Result:
 
 
 def target(name: str, now: Situation) -> Finding:
-    """The finding meant: by id, or the last. Raises ExamError when it is not there."""
+    """The finding meant: by id, or the last; in the review, the one being asked about.
+
+    Raises ExamError when it is not there.
+    """
     findings = now.state.findings
     if not findings:
         raise ExamError("There is no finding yet; dictate one first.")
+    if name == "last" and now.state.reviewing:
+        name = _asked_about(now)
     if name == "last":
         return findings[-1]
     finding = now.state.finding(name)
@@ -59,3 +65,11 @@ def target(name: str, now: Situation) -> Finding:
         known = ", ".join(each.id for each in findings)
         raise ExamError(f"There is no finding {name}; there are {known}.")
     return finding
+
+
+def _asked_about(now: Situation) -> str:
+    """Words said in the review mean the finding on the screen, not the one dictated last."""
+    question = review(now.state, now.utterances).current
+    if question is None or question.finding is None:
+        raise ExamError("The question asks of no finding; choose the finding by keyboard.")
+    return question.finding

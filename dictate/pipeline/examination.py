@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Protocol
 
@@ -56,7 +56,10 @@ class Examination:
 
     def hear(self, utterance: Utterance, actor: str = VOICE) -> Heard:
         """Match an utterance and carry out what it says. ExamError once the record is final."""
-        reading = self._matcher.read(utterance, self.context())
+        context = self.context()
+        if actor != VOICE:  # a pause stops the microphone's words, not the keyboard's
+            context = replace(context, paused=False)
+        reading = self._matcher.read(utterance, context)
         body = UtteranceHeard(
             id="",
             text=utterance.text,
