@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import sys
+import traceback
 from collections.abc import Callable
 from pathlib import Path
 
@@ -69,3 +72,17 @@ def expected() -> tuple[Event, ...]:
 
 def journal_of(home: Path, session_id: str = "s1") -> Path:
     return home / "drafts" / f"{session_id}.jsonl"
+
+
+def in_child(act: Callable[[], None]) -> None:
+    """Runs `act` in a process of its own; fails when it fails."""
+    child = os.fork()
+    if child == 0:  # pragma: no cover
+        try:
+            act()
+        except BaseException:
+            traceback.print_exc(file=sys.__stderr__)
+            os._exit(1)
+        os._exit(0)
+    _, status = os.waitpid(child, 0)
+    assert os.waitstatus_to_exitcode(status) == 0
