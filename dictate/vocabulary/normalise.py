@@ -15,8 +15,10 @@ def normalise(text: str, spelling: Spelling) -> tuple[str, ...]:
     A contraction becomes the words it stands for ("doesn't": "does", "not"). Between digits a
     point or comma stays ("1.5"), so that numbers can still be read.
     """
+    if not text.isascii():
+        text = unicodedata.normalize("NFKC", text).translate(_APOSTROPHES)
     words: list[str] = []
-    for token in unicodedata.normalize("NFKC", text).translate(_APOSTROPHES).lower().split():
+    for token in text.lower().split():
         words.extend(_fold(token, spelling))
     return tuple(words)
 
@@ -26,6 +28,8 @@ def _fold(token: str, spelling: Spelling) -> list[str]:
     meant = spelling.contractions.get(bare)
     if meant is not None:
         return meant.split()
+    if bare.isalpha():
+        return [spelling.american.get(bare, bare)]
     parts = "".join(_kept(bare, at) for at in range(len(bare))).split()
     return [spelling.american.get(part, part) for part in parts]
 
