@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
 from functools import cached_property
 
-from dictate.vocabulary.grammar import Choice, Grammar
+from dictate.errors import VocabularyError
+from dictate.vocabulary.grammar import FILE, Choice, Grammar
 from dictate.vocabulary.normalise import normalise
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
@@ -52,6 +53,15 @@ class Classes:
         return not phrase.misheard and not (
             typed.intersection(phrase.words) or phrase.text in self._grammar.typed_forms
         )
+
+    def check_groups(self) -> None:
+        """VocabularyError if a group holds a form that is no phrase of the lexicon."""
+        for name, forms in self._groups.items():
+            for words in forms:
+                if words not in self._by_words:
+                    raise VocabularyError(
+                        f"{FILE}: groups.{name} {' '.join(words)!r}: no phrase of the vocabulary"
+                    )
 
     def known(self, name: str) -> bool:
         """True if templates may name the class."""

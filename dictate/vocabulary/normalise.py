@@ -29,9 +29,9 @@ def _fold(token: str, spelling: Spelling) -> list[str]:
     if meant is not None:
         return meant.split()
     if bare.isalpha():
-        return [spelling.american.get(bare, bare)]
+        return [spelling.fold(bare)]
     parts = "".join(_kept(bare, at) for at in range(len(bare))).split()
-    return [spelling.american.get(part, part) for part in parts]
+    return [spelling.fold(part) for part in parts]
 
 
 def _kept(token: str, at: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import StrEnum
 from typing import Annotated
 
@@ -164,9 +165,20 @@ class Spelling(_Strict):
     """How written words are folded into the one spelling that phrases use."""
 
     american: dict[str, str] = {}
-    """American word to British word."""
+    """American (or other) spelling of a word to the British one that phrases use."""
+    also: frozenset[str] = frozenset()
+    """Those keys of `american` that are no American spelling, only another."""
     contractions: dict[str, str] = {}
     """One written word to the two that are meant ("doesn't": "does not")."""
+
+    def fold(self, word: str) -> str:
+        """The word in the spelling that phrases use."""
+        return self.american.get(word, word)
+
+    def spread(self, words: Iterable[str]) -> frozenset[str]:
+        """The words and every other spelling of them."""
+        known = set(words)
+        return frozenset(known | {us for us, uk in self.american.items() if uk in known})
 
 
 class ProtocolFile(_Strict):
@@ -225,7 +237,5 @@ class Lexicon(_Strict):
         raise KeyError(value)
 
     def words(self) -> frozenset[str]:
-        """Every word of every phrase, in both spellings, for the speech engines' bias."""
-        british = {word for phrase in self.phrases for word in phrase.words}
-        american = {us for us, uk in self.spelling.american.items() if uk in british}
-        return frozenset(british | american)
+        """Every word of every phrase, in all its spellings, for the speech engines' bias."""
+        return self.spelling.spread(word for phrase in self.phrases for word in phrase.words)

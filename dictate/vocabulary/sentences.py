@@ -13,7 +13,7 @@ from random import Random
 from dictate.errors import VocabularyError
 from dictate.vocabulary.classes import Classes, home
 from dictate.vocabulary.grammar import FILE, Grammar, load_grammar
-from dictate.vocabulary.schema import Lexicon, Slot
+from dictate.vocabulary.schema import Lexicon, Slot, Spelling
 from dictate.vocabulary.templates import Either, Hole, Pause, Sequence, Word, holes
 
 WORD = "word"
@@ -87,8 +87,7 @@ def sentences(
 def speakable_words(lexicon: Lexicon, grammar: Grammar | None = None) -> frozenset[str]:
     """Every word that dictation may hold, in both spellings: for an engine's word list."""
     said = (grammar or load_grammar()).literal_words()
-    american = {us for us, uk in lexicon.spelling.american.items() if uk in said}
-    return lexicon.words() | said | american
+    return lexicon.words() | lexicon.spelling.spread(said)
 
 
 class _Writer:
@@ -96,7 +95,7 @@ class _Writer:
         self._grammar = grammar
         self._classes = Classes(lexicon, grammar)
         self._rng = rng
-        self._american = {uk: us for us, uk in reversed(lexicon.spelling.american.items())}
+        self._american = _american(lexicon.spelling)
         self._units = {
             phrase.words[0]: (phrase.slot.value, phrase.value)
             for phrase in lexicon.phrases
@@ -110,6 +109,7 @@ class _Writer:
         self._check()
 
     def _check(self) -> None:
+        self._classes.check_groups()
         built_in = {"number", "digit"}
         for nodes in self._grammar.sequences():
             for hole in holes(nodes):
@@ -208,6 +208,12 @@ class _Writer:
                 words = tuple(self._american.get(word, word) for word in words)
             polished.append(replace(part, words=words))
         return tuple(polished)
+
+
+def _american(spelling: Spelling) -> dict[str, str]:
+    """British word to American word, the first listed where there are two."""
+    pairs = reversed(spelling.american.items())
+    return {uk: us for us, uk in pairs if us not in spelling.also}
 
 
 def _begins_with_vowel(part: Part) -> bool:

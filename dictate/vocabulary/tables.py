@@ -42,7 +42,7 @@ SHAPES: dict[str, type[BaseModel]] = {
 }
 """Every array of tables and the shape of its entries."""
 
-SINGLE_TABLES = ("protocol", "american", "contractions")
+SINGLE_TABLES = ("protocol", "american", "also", "contractions")
 """Tables of which there is one."""
 
 APART = frozenset({"sentences.toml"})

@@ -73,19 +73,24 @@ def _check_forms(entry: Entry, made: BaseModel) -> None:
 
 def check_spelling(raw: Raw) -> Spelling:
     """The folding tables."""
-    tables: dict[str, dict[str, Any]] = {}
-    for table in ("american", "contractions"):
+    tables: dict[str, dict[str, str]] = {}
+    for table in ("american", "also", "contractions"):
         entry = raw.single.get(table)
         if entry is None:
             continue
         for word, meant in entry.data.items():
             if not isinstance(meant, str) or not meant.strip() or not word.strip():
                 raise fail(entry, f"{word!r} must stand for a word in quotes")
-            if table == "american" and len(meant.split()) != 1:
+            if table != "contractions" and len(meant.split()) != 1:
                 raise fail(entry, f"{word!r} must stand for one word, not {meant!r}")
         _check_text(entry, entry.data)
         tables[table] = {word.lower(): meant.lower() for word, meant in entry.data.items()}
-    return Spelling.model_validate(tables)
+    also = tables.get("also", {})
+    return Spelling(
+        american={**also, **tables.get("american", {})},
+        also=frozenset(also),
+        contractions=tables.get("contractions", {}),
+    )
 
 
 def check_protocol(raw: Raw, regions: dict[str, Region]) -> tuple[str, ...]:
