@@ -1,0 +1,1 @@
+"""Measuring the whole chain: synthetic speakers, noise, scoring against exact ground truth."""
