@@ -9,29 +9,20 @@ from typing import Literal
 from dictate.exam.commands import GoTo, MarkRegion
 from dictate.exam.finding import FindingFields
 from dictate.matching.clauses import STATEMENTS, Clause, cut, is_lesion
-from dictate.matching.describing import describe
+from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
+from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.health import LUMPS, PALPABLE, is_healthy
 from dictate.matching.negation import Sentence
 from dictate.matching.places import Place, Places
 from dictate.matching.placing import Here, Placing, put_said
 from dictate.matching.regions import state
 from dictate.matching.sites import shared, sites
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
+from dictate.matching.thresholds import SURE_LESION
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 _GENERIC = "lesion"
-_LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickening", "lesion"})
-"""Kinds whose absence is told by touch. source: common practice, no source"""
-_PALPABLE = frozenset({"consistency", "tender", "mobility"})
-_HEALTHY: dict[str, frozenset[object]] = {
-    "consistency": frozenset({"soft", "pliable", "not indurated", "not fluctuant"}),
-    "tender": frozenset({False}),
-    "mobility": frozenset({"mobile"}),
-    "surface": frozenset({"smooth", "not ulcerated", "flat"}),
-    "colours": frozenset({"pink", "mucosa-coloured", "skin-coloured"}),
-    "distribution": frozenset({"symmetrical"}),
-}
-"""Descriptions of a region in health. source: common practice, no source"""
 
 
 @dataclass(slots=True)
@@ -49,14 +40,10 @@ class Assembler:
     """Makes outcomes of sentences, with the regions and variants of a lexicon."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._places = Places(lexicon)
-        self._placing = Placing(lexicon, self._places)
-        self._counted = {
-            str(fill): str(term.value)
-            for term in lexicon.terms.get(Slot.KIND, ())
-            for slot, fill in term.implies.items()
-            if slot is Slot.REGION and fill == f"{term.value}s"
-        }
+        self._gazetteer = Gazetteer(lexicon)
+        self._places = Places(self._gazetteer)
+        self._describer = Describer(lexicon)
+        self._placing = Placing(lexicon, self._gazetteer)
 
     def outcomes(self, sentence: Sentence, here: Here) -> list[Outcome]:
         """The outcomes of a sentence, clause by clause."""
@@ -74,8 +61,8 @@ class Assembler:
         """What words say as the value of a field: no place or lesion is asked of them."""
         draft = Draft()
         for clause in cut(sentence, self._places.gather(sentence, None)):
-            describe(sentence, clause, draft)
-            for place in sites(clause)[0]:
+            self._describer.describe(sentence, clause, draft)
+            for place in sites(clause, self._gazetteer)[0]:
                 put_said(draft, place)
         return draft
 
@@ -84,25 +71,28 @@ class Assembler:
     ) -> list[Outcome]:
         anchor = clause.anchor
         if isinstance(anchor, Spot) and anchor.slot in STATEMENTS:
-            said = state(sentence, clause, here, self._places, alone=alone)
+            said = state(sentence, clause, here, self._gazetteer, alone=alone)
             if not said.marks:
                 return [Outcome("aside", why=said.why)]
             pairs = zip(said.marks, said.places, strict=True)
             return [Outcome("mark", command=mark, place=place) for mark, place in pairs]
-        places, landmarks = sites(clause)
+        places, landmarks = sites(clause, self._gazetteer)
         made = [self._lesion(sentence, clause, place, here) for place in (places or (None,))]
+        if len(made) > 1 and not _plural(clause):
+            for outcome in made:
+                if outcome.draft is not None:
+                    outcome.draft.doubt("region", "one lesion was named, but several places")
         for outcome in made:
             if outcome.draft is not None:
-                for mark in landmarks:
-                    said_by = sentence.words[mark.start : mark.end]
-                    outcome.draft.notes.append("by the " + " ".join(said_by))
+                for landmark in landmarks:
+                    outcome.draft.notes.append(_with_landmark(sentence, clause, landmark))
         return made
 
     def _lesion(
         self, sentence: Sentence, clause: Clause, place: Place | None, here: Here
     ) -> Outcome:
         draft = Draft()
-        describe(sentence, clause, draft)
+        self._describer.describe(sentence, clause, draft)
         carry = _carry(clause)
         if clause.anchor is None:
             return self._without_lesion(clause, draft, place, here, carry)
@@ -111,6 +101,8 @@ class Assembler:
             _copy(draft, here.last, whole="same kind" in carry)
         if self._speaks_of_last(sentence, clause, draft, place, here, carry):
             return self._detail(draft, place, here)
+        if _hearsay(clause, place, draft):
+            return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry)
         return Outcome("finding", draft, place=place)
 
@@ -125,8 +117,9 @@ class Assembler:
         """A clause that names no lesion: a place, details, or health."""
         details = set(draft.details())
         absent = any(spot.negated and spot.slot is Slot.KIND for spot in clause.spots)
-        if place is not None and place.region in self._counted and not place.only_side and details:
-            draft.put("kind", self._counted[str(place.region)])
+        kind = self._gazetteer.kind_of(place.region) if place is not None else None
+        if kind is not None and details:
+            draft.put("kind", kind)
             self._placing.put(draft, place, None, here, carry)
             return Outcome("finding", draft, place=place)
         if not details and not absent and not draft.doubts:
@@ -136,7 +129,9 @@ class Assembler:
             return self._detail(draft, place, here)
         if _healthy(draft) and (absent or details - {"denied_symptoms"}):
             return _mark_healthy(clause, draft, place, here)
-        if (place is None or place.only_side) and (here.region is None or here.last is None):
+        if (place is None or place.only_side) and (
+            here.region is None or here.last is None or details <= {"denied_symptoms"}
+        ):
             return Outcome("aside", draft, why="it names no lesion and no place")
         draft.doubt("kind", "no lesion was named")
         self._placing.put(draft, place, None, here, carry)
@@ -149,6 +144,8 @@ class Assembler:
             return self._detail(draft, place, here)
         if place.region is None:
             return Outcome("aside", draft, place=place, why="a side alone is no finding")
+        if draft.unknown:
+            return Outcome("aside", draft, why="what was said of the place was not understood")
         return Outcome("go", draft, GoTo(region=place.region), place)
 
     def _detail(self, draft: Draft, place: Place | None, here: Here) -> Outcome:
@@ -196,6 +193,25 @@ def _phrase(anchor: object) -> Phrase | None:
     return None
 
 
+def _with_landmark(sentence: Sentence, clause: Clause, landmark: Place) -> str:
+    """The words of a landmark with what leads to it ("behind the last molar")."""
+    leads = [s.start for s in clause.spots if s.mark is Mark.LANDMARK and s.start < landmark.start]
+    return " ".join(sentence.words[max(leads, default=landmark.start) : landmark.end])
+
+
+def _plural(clause: Clause) -> bool:
+    phrase = _phrase(clause.anchor)
+    return phrase is None or phrase.plural or phrase.slot is Slot.NORMAL_VARIANT
+
+
+def _hearsay(clause: Clause, place: Place | None, draft: Draft) -> bool:
+    """True if the lesion's name is only likely, and nothing else speaks for a finding."""
+    anchor = clause.anchor
+    if not isinstance(anchor, Spot) or anchor.likely is None or place is not None:
+        return False
+    return anchor.score < SURE_LESION and set(draft.details()) <= {anchor.slot, "count"}
+
+
 def _carry(clause: Clause) -> set[str]:
     return {
         str(phrase.value)
@@ -211,13 +227,12 @@ def _copy(draft: Draft, last: FindingFields | None, *, whole: bool) -> None:
         draft.doubt("kind", "it points back, but no finding is before it")
         return
     names = ("kind", "normal_variant")
-    if whole:
-        names += ("colours", "surface", "borders", "consistency", "size_mm")  # type: ignore[assignment]
-    for name in names:
+    more = ("colours", "surface", "borders", "consistency", "size_mm") if whole else ()
+    for name in (*names, *more):
         value = getattr(last, name)
         if value in (None, ()) or draft.get(name) is not None:
             continue
-        draft.put(name, list(value) if name == "size_mm" else value)
+        draft.values[name] = list(value) if isinstance(value, tuple) else value
         if name == "size_mm":
             draft.doubt(name, "the size was not said: that of the finding before")
 
@@ -278,7 +293,7 @@ def _healthy(draft: Draft) -> bool:
         if name == "denied_symptoms":
             continue
         held = value if isinstance(value, list) else [value]
-        if not set(held) <= _HEALTHY.get(name, frozenset()):
+        if not all(is_healthy(name, each) for each in held):
             return False
     return not draft.doubts
 
@@ -288,7 +303,7 @@ def _mark_healthy(clause: Clause, draft: Draft, place: Place | None, here: Here)
     if region is None:
         return Outcome("aside", draft, why="it names no lesion and no place")
     absent = {spot.phrase.value for spot in clause.spots if spot.negated and spot.phrase}
-    felt = bool(absent & _LUMPS or _PALPABLE & set(draft.details()))
+    felt = bool(absent & LUMPS or PALPABLE & set(draft.details()))
     side = place.side if place is not None and place.side in ("left", "right") else None
     doubts = [why for _, why in place.doubts] if place is not None else []
     if place is None or place.region is None:

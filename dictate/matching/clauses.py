@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.matching import grammar
 from dictate.matching.negation import DESCRIBING, Sentence
@@ -15,6 +15,7 @@ from dictate.vocabulary.schema import Slot
 Item = Place | Spot
 STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
 _LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
+_QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 _LEADING = frozenset({Slot.COLOUR, Slot.DISTRIBUTION})
 """Adjectives that in terse dictation stand before their noun."""
 
@@ -47,7 +48,8 @@ def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
     clauses: list[Clause] = []
     for place, (start, anchor) in enumerate(zip(starts, anchors, strict=True)):
         end = starts[place + 1] if place + 1 < len(starts) else len(items)
-        clauses += _tail_apart(tuple(items[start:end]), items[anchor])
+        for clause in _tail_apart(tuple(items[start:end]), items[anchor]):
+            clauses += _halves(sentence, clause)
     return tuple(clauses)
 
 
@@ -65,7 +67,10 @@ def _anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     statements = [
         index
         for index, item in enumerate(items)
-        if isinstance(item, Spot) and item.slot in stated and not item.negated
+        if isinstance(item, Spot)
+        and item.slot in stated
+        and not item.negated
+        and not _qualifies(sentence, item)
     ]
     statements = _without_repeats(items, statements)
     carried = [
@@ -87,6 +92,13 @@ def _without_repeats(items: Sequence[Item], statements: Sequence[int]) -> list[i
         if not repeated or apart:
             kept.append(index)
     return kept
+
+
+def _qualifies(sentence: Sentence, spot: Spot) -> bool:
+    """ "Variant of normal", "normal variant", "normal for the age": no region is pronounced."""
+    before = sentence.words[max(0, spot.start - 2) : spot.start]
+    after = sentence.words[spot.end : spot.end + 1]
+    return before[-1:] == ("of",) or bool(set(after) & _QUALIFIED)
 
 
 def _copies(spot: Spot) -> bool:
@@ -123,7 +135,23 @@ def _without_echoes(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
 
 def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
     """Leave out what a lesion is only compared with ("consistent with a torus")."""
-    return [index for index in lesions if not resembled(items, index) or index == lesions[0]]
+    return [
+        index
+        for index in lesions
+        if index == lesions[0] or not (resembled(items, index) or _is_feature(items, index))
+    ]
+
+
+def _is_feature(items: Sequence[Item], index: int) -> bool:
+    """ "A mass with surface ulceration": what the lesion shows, not a second one."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Place) or not _before_noun(item):
+            return False
+        if item.said[-1] in grammar.INDEFINITE or _counts(item):
+            return False
+        if item.said[0] in grammar.SHOWING:
+            return True
+    return False
 
 
 def resembled(items: Sequence[Item], index: int) -> bool:
@@ -254,6 +282,52 @@ def _tail_apart(items: tuple[Item, ...], anchor: Item) -> list[Clause]:
             return [Clause(items[:index], anchor), Clause(items[index:], None)]
         before.append(item)
     return whole
+
+
+def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
+    """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
+    after = items[index + 1] if index + 1 < len(items) else None
+    if not isinstance(after, Spot) or after.mark is not Mark.LANDMARK:
+        return False
+    return after.start not in sentence.pauses
+
+
+def _halves(sentence: Sentence, clause: Clause) -> list[Clause]:
+    """ "Ulcer four millimetres on the left and six millimetres on the right": two findings."""
+    items = clause.items
+    sizes = [i for i in range(len(items)) if _is_size(items[i])]
+    sizes = [i for i in sizes if not is_distance(sentence, items, i)]
+    places = [i for i in range(len(items)) if isinstance(items[i], Place)]
+    places = [i for i in places if not is_landmark(items, i)]
+    if clause.anchor is None or len(sizes) != 2 or len(places) != 2:
+        return [clause]
+    second = min(sizes[1], places[1])
+    if max(sizes[0], places[0]) >= second or clause.items.index(clause.anchor) >= second:
+        return [clause]
+    shared = tuple(
+        item
+        for item in clause.items[:second]
+        if item is clause.anchor or (isinstance(item, Spot) and item.slot in DESCRIBING)
+    )
+    first, other = clause.items[places[0]], clause.items[places[1]]
+    assert isinstance(first, Place)
+    assert isinstance(other, Place)
+    swap = {places[0]: _region_of(other, first), places[1]: _region_of(first, other)}
+    filled = tuple(swap.get(index, item) for index, item in enumerate(items))
+    return [
+        Clause(filled[:second], clause.anchor),
+        Clause((*shared, *filled[second:]), clause.anchor),
+    ]
+
+
+def _is_size(item: Item) -> bool:
+    return isinstance(item, Spot) and item.size is not None and item.size.led
+
+
+def _region_of(first: Place, other: Place) -> Place:
+    if other.region is not None or not other.only_side:
+        return other
+    return replace(other, region=first.region, subsite=first.subsite, implied=first.implied)
 
 
 def _says_more(item: Item) -> bool:

@@ -2,34 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from dictate.matching.numbers import read_number
-from dictate.matching.units import Units, Words, after, bound, unit_at
+from dictate.matching.forms import Forms, Words
+from dictate.matching.numbers import NUMBER_STARTS, read_number
+from dictate.matching.units import Units, bound, openings, unit_at
 
-_LEADS: Sequence[Words] = (
-    ("for", "the", "last"),
-    ("for", "the", "past"),
-    ("over", "the", "last"),
-    ("over", "the", "past"),
-    ("in", "the", "last"),
-    ("in", "the", "past"),
-    ("the", "last"),
-    ("the", "past"),
-    ("for",),
-    ("since",),
-    ("x",),
+_LEADS = Forms(
+    "for the last",
+    "for the past",
+    "over the last",
+    "over the past",
+    "in the last",
+    "in the past",
+    "the last",
+    "the past",
+    "for",
+    "since",
+    "x",
 )
-_TAILS: Sequence[Words] = (
-    ("or", "so"),
-    ("ago",),
-    ("old",),
-    ("now",),
-    ("duration",),
-    ("in", "duration"),
-    ("history", "of"),
-    ("history",),
+_TAILS = Forms(
+    "or so",
+    "ago",
+    "old",
+    "now",
+    "duration",
+    "in duration",
+    "history of",
+    "history",
 )
 _DAYS: dict[Words, tuple[int, str]] = {
     ("yesterday",): (1, ""),
@@ -46,7 +46,22 @@ _FEW: dict[Words, tuple[float | None, str]] = {
     ("many",): (None, ""),
     ("some",): (None, ""),
 }
+_LAST = Forms("last")
+_ONE = Forms("a", "an", "one")
+_OF_A = Forms("of a", "a")
 _MAX_DAYS = 36_500
+OPENINGS = frozenset(
+    {
+        *NUMBER_STARTS,
+        *_LEADS.firsts,
+        *openings(),
+        *(form[0] for form in _DAYS),
+        *(form[0] for form in _FEW),
+        "last",
+        "an",
+    }
+)
+"""Words that a duration may begin with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +77,9 @@ class Duration:
 
 def read_duration(words: Words, start: int, units: Units) -> Duration | None:
     """The duration that begins at `start`, or None."""
-    begin = after(words, start, _LEADS)
+    if words[start] not in OPENINGS:
+        return None
+    begin = _LEADS.end(words, start)
     named = _named(words, start, begin)
     if named is not None:
         return named
@@ -82,13 +99,13 @@ def _named(words: Words, start: int, begin: int) -> Duration | None:
 
 def _last(words: Words, start: int, begin: int, units: Units) -> Duration | None:
     """ "since last month": some time within it, so the figure is a guess."""
-    begin = after(words, begin, (("last",),))
+    begin = _LAST.end(words, begin)
     unit = unit_at(words, begin, units)
     if unit is None:
         return _counted(words, start, begin, units, ())
     said = " ".join(words[begin - 1 : unit[1]])
     why = f"“{said}” was taken as one whole one"
-    return Duration(round(unit[0]), start, after(words, unit[1], _TAILS), (why,))
+    return Duration(round(unit[0]), start, _TAILS.end(words, unit[1]), (why,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +127,7 @@ def _counted(
     figure = _range(words, low, units) or low
     if figure.unit is None:
         return None
-    end = after(words, figure.end, _TAILS)
+    end = _TAILS.end(words, figure.end)
     if figure.value is None:
         said = " ".join(words[begin : figure.end])
         return Duration(None, start, end, (f"“{said}” gives no figure",))
@@ -128,7 +145,7 @@ def _few(words: Words, begin: int, units: Units) -> _Figure | None:
 
 
 def _figure(words: Words, begin: int, units: Units) -> _Figure | None:
-    article = after(words, begin, (("a",), ("an",), ("one",)))
+    article = _ONE.end(words, begin)
     unit = unit_at(words, article, units) if article > begin else None
     if unit is not None:
         return _and_part(words, _Figure(1, unit[0], unit[1]))
@@ -136,7 +153,7 @@ def _figure(words: Words, begin: int, units: Units) -> _Figure | None:
     if number is None:
         return None
     whys = (number.why,) if number.why else ()
-    unit = unit_at(words, after(words, number.end, (("of", "a"), ("a",))), units)
+    unit = unit_at(words, _OF_A.end(words, number.end), units)
     if unit is None:
         return _Figure(number.value, None, number.end, whys)
     return _and_part(words, _Figure(number.value, unit[0], unit[1], whys))

@@ -5,9 +5,7 @@ Words of the trade live in the vocabulary; these are grammar, and no clinic chan
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-Words = tuple[str, ...]
+from dictate.matching.forms import Forms
 
 
 def word_set(text: str) -> frozenset[str]:
@@ -22,140 +20,168 @@ AND = frozenset({"and", "plus", "also", "then", "with"})
 OR = frozenset({"or", "nor"})
 BUT = frozenset({"but", "however", "although", "though", "otherwise", "except"})
 
-NEGATORS: Sequence[Words] = (
-    ("no", "evidence", "of"),
-    ("no", "signs", "of"),
-    ("no", "sign", "of"),
-    ("no", "history", "of"),
-    ("no", "longer"),
-    ("negative", "for"),
-    ("free", "of"),
-    ("free", "from"),
-    ("absence", "of"),
-    ("devoid", "of"),
-    ("lack", "of"),
-    ("does", "not"),
-    ("do", "not"),
-    ("did", "not"),
-    ("is", "not"),
-    ("are", "not"),
-    ("was", "not"),
-    ("can", "not"),
-    ("no",),
-    ("not",),
-    ("non",),
-    ("without",),
-    ("denies",),
-    ("denied",),
-    ("denying",),
-    ("cannot",),
-    ("never",),
-    ("neither",),
-    ("nil",),
-    ("nor",),
-    ("lacks",),
-    ("lacking",),
+SHOWING = frozenset({"with", "showing", "shows", "surrounding", "surface", "overlying"})
+"""Words before what a lesion shows ("with ulceration")."""
+
+NEGATORS = Forms(
+    "no evidence of",
+    "no signs of",
+    "no sign of",
+    "no history of",
+    "no longer",
+    "negative for",
+    "free of",
+    "free from",
+    "absence of",
+    "devoid of",
+    "lack of",
+    "does not",
+    "do not",
+    "did not",
+    "is not",
+    "are not",
+    "was not",
+    "can not",
+    "no",
+    "not",
+    "non",
+    "without",
+    "denies",
+    "denied",
+    "denying",
+    "cannot",
+    "never",
+    "neither",
+    "nil",
+    "nor",
+    "lacks",
+    "lacking",
 )
-NOT_NEGATING: Sequence[Words] = (
-    ("not", "only"),
-    ("not", "just"),
-    ("no", "doubt"),
-    ("not", "sure"),
-    ("no", "change"),
+NEGATING = frozenset(word for word in NEGATORS.firsts if NEGATORS.end((word,), 0))
+"""Single words that negate."""
+NOT_NEGATING = Forms(
+    "not only",
+    "not just",
+    "no doubt",
+    "not sure",
+    "no change",
 )
 """Forms that begin like a negation and are none."""
 NEGATED_BEFORE = frozenset({"absent", "negative", "denied", "nil"})
 """Words that negate what stands before them ("tenderness absent")."""
 
-UNCERTAIN: Sequence[Words] = (
-    ("not", "sure"),
-    ("cannot", "exclude"),
-    ("can", "not", "exclude"),
-    ("rule", "out"),
-    ("might", "be"),
-    ("may", "be"),
-    ("could", "be"),
-    ("possible",),
-    ("possibly",),
-    ("probable",),
-    ("probably",),
-    ("suspected",),
-    ("query",),
-    ("questionable",),
-    ("maybe",),
-    ("perhaps",),
-    ("likely",),
+UNCERTAIN = Forms(
+    "not sure",
+    "cannot exclude",
+    "can not exclude",
+    "rule out",
+    "might be",
+    "may be",
+    "could be",
+    "possible",
+    "possibly",
+    "probable",
+    "probably",
+    "suspected",
+    "questionable",
+    "maybe",
+    "perhaps",
+    "likely",
 )
-PAST: Sequence[Words] = (
-    ("history", "of"),
-    ("previous",),
-    ("previously",),
-    ("past",),
-    ("used", "to"),
-    ("healed",),
-    ("resolved",),
-    ("removed",),
-    ("excised",),
-    ("had",),
+PAST = Forms(
+    "history of",
+    "previous",
+    "previously",
+    "past",
+    "used to",
+    "healed",
+    "resolved",
+    "removed",
+    "excised",
+    "had",
 )
-REPAIRS: Sequence[Words] = (
-    ("no", "wait"),
-    ("i", "mean"),
-    ("or", "rather"),
-    ("make", "that"),
-    ("scratch", "that"),
-    ("sorry",),
-    ("correction",),
+REPAIRS = Forms(
+    "no wait",
+    "i mean",
+    "or rather",
+    "make that",
+    "scratch that",
+    "sorry",
+    "correction",
 )
 """The speaker takes back what was just said."""
-EXCEPT: Sequence[Words] = (
-    ("apart", "from"),
-    ("aside", "from"),
-    ("other", "than"),
-    ("except", "for"),
-    ("with", "the", "exception", "of"),
-    ("except",),
-    ("excepting",),
+DISCOURSE = Forms(
+    "all right",
+    "right so",
+    "right then",
+    "right now",
+    "right ok",
+    "right okay",
+    "right next",
+    "right let us",
+    "that is right",
+    "left over",
 )
-RESEMBLING: Sequence[Words] = (
-    ("consistent", "with"),
-    ("compatible", "with"),
-    ("in", "keeping", "with"),
-    ("suggestive", "of"),
-    ("suspicious", "of"),
-    ("suspicious", "for"),
-    ("looks", "like"),
-    ("resembling",),
-    ("resembles",),
-    ("typical", "of"),
+"""Sides that are none."""
+EXCEPT = Forms(
+    "apart from",
+    "aside from",
+    "other than",
+    "except for",
+    "with the exception of",
+    "except",
+    "excepting",
+)
+RESEMBLING = Forms(
+    "query",
+    "consistent with",
+    "compatible with",
+    "in keeping with",
+    "suggestive of",
+    "suspicious of",
+    "suspicious for",
+    "looks like",
+    "resembling",
+    "resembles",
+    "typical of",
 )
 """What follows is what a lesion looks like, not a second lesion."""
-LANDMARKS: Sequence[Words] = (
-    ("adjacent", "to"),
-    ("next", "to"),
-    ("close", "to"),
-    ("near", "to"),
-    ("opposite", "to"),
-    ("anterior", "to"),
-    ("posterior", "to"),
-    ("distal", "to"),
-    ("mesial", "to"),
-    ("lateral", "to"),
-    ("medial", "to"),
-    ("inferior", "to"),
-    ("superior", "to"),
-    ("away", "from"),
-    ("in", "front", "of"),
-    ("at", "the", "level", "of"),
-    ("opposite",),
-    ("near",),
-    ("behind",),
-    ("beside",),
-    ("below",),
-    ("above",),
-    ("beneath",),
-    ("overlying",),
-    ("from", "the"),
+LANDMARKS = Forms(
+    "adjacent to",
+    "next to",
+    "close to",
+    "near to",
+    "opposite to",
+    "anterior to",
+    "posterior to",
+    "distal to",
+    "mesial to",
+    "lateral to",
+    "medial to",
+    "inferior to",
+    "superior to",
+    "away from",
+    "in front of",
+    "at the level of",
+    "opposite",
+    "near",
+    "behind",
+    "beside",
+    "below",
+    "above",
+    "beneath",
+    "overlying",
+    "extending to",
+    "extending onto",
+    "extending into",
+    "extending towards",
+    "extending from",
+    "extends to",
+    "extends onto",
+    "extends into",
+    "extends from",
+    "spreading to",
+    "from the",
 )
 """What follows says where a finding lies by something that is not its site."""
 
@@ -169,6 +195,8 @@ FUNCTION = word_set("""
     very quite slightly mildly moderately severely somewhat fairly rather extremely markedly
     clearly partly partially just only still now again really well
     i we he she patient patients
+    variant variants variation
+    nothing none
     everything else elsewhere rest remainder remaining others
     em um uh er erm ah so okay ok yes please
     """)

@@ -27,6 +27,7 @@ _NEVER = EXACT_SLOTS | {
     Slot.DISTRIBUTION,
     Slot.TENDER,
     Slot.WIPES_OFF,
+    Slot.NOTE,
 }
 """Slots where a near miss would turn the meaning round or invent a statement."""
 _CACHE = 4096

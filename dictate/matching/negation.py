@@ -7,7 +7,7 @@ It ends at "but", at a place, and at a comma that no "or" follows ("not fixed, m
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.matching import grammar
@@ -24,6 +24,7 @@ DESCRIBING = frozenset(
         Slot.MOBILITY,
         Slot.ATTACHMENT,
         Slot.TENDER,
+        Slot.NOTE,
         Slot.CHANGE,
     }
 )
@@ -34,6 +35,7 @@ _PLACES = frozenset({Slot.SIDE, Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
 _ONE_WORD = frozenset({"non"})
 _OPENERS = frozenset({"no", "not", "without", "denies", "does", "cannot", "will", "did"})
 """First words of phrases that carry their own "no": the list after them is denied as well."""
+_NOUN_ENDINGS = ("ness", "tion", "ity")
 _AND_LISTS = frozenset({Slot.SYMPTOM, Slot.KIND})
 
 
@@ -52,12 +54,13 @@ class Sentence:
 
 def scoped(sentence: Sentence) -> Sentence:
     """The sentence with every spot in reach of a negation marked as negated."""
+    sentence = replace(sentence, spots=tuple(_taken_back(sentence)))
     reached: set[int] = set()
     for index, spot in enumerate(sentence.spots):
         if spot.mark is Mark.NEGATION:
             reached.update(_reach(sentence, index))
-        elif spot.slot in _LISTED and sentence.said(spot)[0] in _OPENERS:
-            reached.update(_list_from(sentence, index))
+        elif spot.slot in _LISTED | {Slot.NORMAL} and sentence.said(spot)[0] in _OPENERS:
+            reached.update(_list_from(sentence, index, noun=False))
         if spot.mark is Mark.UNKNOWN or spot.mark is Mark.NEGATION:
             reached.update(_before(sentence, index))
     spots = tuple(
@@ -67,29 +70,47 @@ def scoped(sentence: Sentence) -> Sentence:
     return replace(sentence, spots=spots)
 
 
+def _taken_back(sentence: Sentence) -> Iterator[Spot]:
+    """ "Left, no, right": a "no" that stands by itself takes back what was said."""
+    for spot in sentence.spots:
+        alone = sentence.said(spot) == ("no",) and spot.end in sentence.pauses and spot.start > 0
+        yield replace(spot, mark=Mark.REPAIR) if alone else spot
+
+
 def _reach(sentence: Sentence, negator: int) -> list[int]:
-    first = _next(sentence, negator + 1)
+    said = sentence.said(sentence.spots[negator])
+    first = _next(sentence, negator + 1, over_sides=said == ("no",))
     if first is None:
         return []
-    if sentence.said(sentence.spots[negator])[0] in _ONE_WORD:
+    if said[0] in _ONE_WORD:
         return [first]
-    return [first, *_list_from(sentence, first)]
+    return [first, *_list_from(sentence, first, noun="not" not in said)]
 
 
-def _list_from(sentence: Sentence, index: int) -> list[int]:
-    """The rest of a negated noun phrase or list whose first spot is at `index`."""
+def _list_from(sentence: Sentence, index: int, *, noun: bool) -> list[int]:
+    """The rest of a negated list whose first spot is at `index`.
+
+    With `noun`, an adjective takes its noun along: "no white patch", but "not tender ulcer".
+    """
     reached: list[int] = []
-    following = _continues(sentence, index)
+    following = _continues(sentence, index, noun=noun)
     while following is not None:
         reached.append(following)
-        following = _continues(sentence, following)
+        following = _continues(sentence, following, noun=noun)
     return reached
 
 
-def _next(sentence: Sentence, index: int) -> int | None:
-    """The first telling spot from `index`, over small words; None at a break."""
+def _next(sentence: Sentence, index: int, *, over_sides: bool = False) -> int | None:
+    """The first telling spot from `index`, over small words; None at a break.
+
+    "No left sided lesion" denies the lesion, and "left, no, right" denies no side at all.
+    """
     for place in range(index, len(sentence.spots)):
         spot = sentence.spots[place]
+        if over_sides and spot.slot in _PLACES:
+            if spot.start in sentence.pauses:
+                return None
+            continue
         if spot.slot in _REACHED and not spot.negated:
             return place
         if not _small(sentence, spot) or spot.start in sentence.pauses:
@@ -97,7 +118,7 @@ def _next(sentence: Sentence, index: int) -> int | None:
     return None
 
 
-def _continues(sentence: Sentence, index: int) -> int | None:
+def _continues(sentence: Sentence, index: int, *, noun: bool) -> int | None:
     """The next spot of the negated noun or list after `index`, if it goes on."""
     here = sentence.spots[index]
     if here.slot in _PLACES:
@@ -107,6 +128,8 @@ def _continues(sentence: Sentence, index: int) -> int | None:
         spot = sentence.spots[place]
         joints += ["," for _ in (1,) if spot.start in sentence.pauses]
         if spot.slot in _LISTED:
+            if noun and _is_its_noun(sentence, here, spot):
+                return place
             return place if _goes_on(sentence, here, spot, place, joints) else None
         said = sentence.said(spot)
         if spot.mark is Mark.NEGATION or not _small(sentence, spot):
@@ -124,11 +147,17 @@ def _goes_on(
         return True
     if "and" in joints:
         return here.slot == there.slot and here.slot in _AND_LISTS
-    if not joints and here.slot in DESCRIBING and there.slot in _NAMING:
-        return here.end == there.start
     if joints and joints != [","]:
         return False
     return _or_follows(sentence, place)
+
+
+def _is_its_noun(sentence: Sentence, adjective: Spot, noun: Spot) -> bool:
+    """True if the second belongs to the first as "patches" to "white" in "white patches"."""
+    if adjective.end != noun.start or adjective.slot not in DESCRIBING:
+        return False
+    noun_like = sentence.said(adjective)[-1].endswith(_NOUN_ENDINGS)
+    return not noun_like and noun.slot in _NAMING | DESCRIBING
 
 
 def _or_follows(sentence: Sentence, index: int) -> bool:

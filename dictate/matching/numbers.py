@@ -30,6 +30,8 @@ _PARTS = {
 }
 NUMBER_WORDS = frozenset(_BELOW_TWENTY) | frozenset(_TEN_WORDS) | {"hundred"}
 """Words that are always (part of) a number."""
+NUMBER_STARTS = NUMBER_WORDS | _OH | {"a", "point", "half", "quarter", "couple"}
+"""Words that a number may begin with."""
 TEEN_TY = {
     word: other
     for teen, ty in zip(_SMALL[13:], _TENS[1:], strict=True)
@@ -43,6 +45,7 @@ class Number:
     """A number read at a place; `end` is the index after its last word."""
 
     value: float
+    """Always a float, so that it can be asked whether it is whole."""
     end: int
     why: str = ""
     """Why the value is a guess; empty when it is as said."""
@@ -90,7 +93,7 @@ def _vague(words: Sequence[str], start: int) -> Number | None:
     if _at(words, index) != "couple":
         return None
     end = index + 1 + (_at(words, index + 1) == "of")
-    return Number(2, end, "“a couple” was taken as two")
+    return Number(2.0, end, "“a couple” was taken as two")
 
 
 def _part(words: Sequence[str], start: int) -> Number | None:
@@ -119,7 +122,7 @@ def _whole(words: Sequence[str], start: int) -> Number | None:
         return hundreds
     first, last = _at(words, start), _at(words, start + 2)
     if first in UNITS and last in UNITS and _at(words, start + 1) in _OH:
-        return Number(100 * UNITS[first] + UNITS[last], start + 3)
+        return Number(100.0 * UNITS[first] + UNITS[last], start + 3)
     return _below_hundred(words, start)
 
 
@@ -130,7 +133,7 @@ def _hundreds(words: Sequence[str], start: int) -> Number | None:
     if _at(words, end) != "hundred":
         return None
     end += 1
-    value = 100 * (leading or 1)
+    value = 100.0 * (leading or 1)
     rest = _below_hundred(words, end + (_at(words, end) == "and"))
     return Number(value + rest.value, rest.end) if rest else Number(value, end)
 
@@ -138,11 +141,11 @@ def _hundreds(words: Sequence[str], start: int) -> Number | None:
 def _below_hundred(words: Sequence[str], start: int) -> Number | None:
     first = _at(words, start)
     if first in _BELOW_TWENTY:
-        return Number(_BELOW_TWENTY[first], start + 1)
+        return Number(float(_BELOW_TWENTY[first]), start + 1)
     if first not in _TEN_WORDS:
         return None
     unit = UNITS.get(_at(words, start + 1), 0)
-    return Number(_TEN_WORDS[first] + unit, start + (2 if unit else 1))
+    return Number(float(_TEN_WORDS[first] + unit), start + (2 if unit else 1))
 
 
 def _decimals(words: Sequence[str], start: int) -> Number | None:

@@ -55,7 +55,7 @@ def understood(sentence: Sentence) -> float:
 def _telling(spot: Spot) -> bool:
     if spot.size is not None:
         return spot.size.led
-    return spot.duration is not None or (bool(spot.phrases) and spot.slot is not Slot.FILLER)
+    return spot.duration is not None or spot.slot not in (None, Slot.FILLER, Slot.NOTE)
 
 
 def _is_question(words: tuple[str, ...]) -> bool:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from dictate.matching.negation import Sentence
+from dictate.matching.gazetteer import Gazetteer, Option, alone
+from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.spots import Mark, Spot
-from dictate.vocabulary.schema import Lexicon, Phrase, Slot
+from dictate.vocabulary.schema import Phrase, Slot
 
 SITES = frozenset({Slot.SIDE, Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
 
@@ -55,6 +56,8 @@ class _Group:
     sides: list[Spot] = field(default_factory=list)
     levels: list[Spot] = field(default_factory=list)
     joined: bool = False
+    counted: bool = False
+    """True if a number or "several" stands before it ("two firm lymph nodes")."""
 
     def add(self, spot: Spot) -> None:
         self.spots.append(spot)
@@ -69,18 +72,10 @@ class _Group:
 
 
 class Places:
-    """Reads places with the regions of a lexicon."""
+    """Reads the places of sentences."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
-        self._regions = {region.value: region for region in lexicon.regions}
-
-    def paired(self, region: str | None, subsite: str | None) -> bool:
-        """True if a finding there needs a side."""
-        found = self._regions.get(region or "")
-        if found is None:
-            return False
-        part = next((each for each in found.subsites if each.value == subsite), None)
-        return found.paired and not (part is not None and part.midline)
+    def __init__(self, gazetteer: Gazetteer) -> None:
+        self._gazetteer = gazetteer
 
     def gather(self, sentence: Sentence, region: str | None) -> tuple[Place | Spot, ...]:
         """The sentence's spots with each run of site words made one place.
@@ -91,18 +86,20 @@ class Places:
         group: _Group | None = None
         small: list[Spot] = []
         for spot in sentence.spots:
-            if spot.slot in SITES and not spot.negated:
+            if group is not None and _is_area(sentence, group, small, spot):
+                small.append(replace(spot, phrases=(), mark=Mark.FUNCTION))
+            elif spot.slot in SITES and not spot.negated:
                 group = self._extend(sentence, group, small, spot, items, region)
                 small = []
                 region = _in_hand(items, region)
             elif group is not None and _bridges(sentence, spot):
                 small.append(spot)
             else:
-                items += self._closed(group, region)
+                items += self._closed(sentence, group, region)
                 items += [*small, spot]
                 group, small = None, []
                 region = _in_hand(items, region)
-        items += self._closed(group, region)
+        items += self._closed(sentence, group, region)
         return (*items, *small)
 
     def _extend(
@@ -119,14 +116,16 @@ class Places:
         if group is not None and self._fits(sentence, group, spot, joined):
             group.add(spot)
             return group
-        items += self._closed(group, region)
+        items += self._closed(sentence, group, region)
         items += small
-        new = _Group(joined=group is not None and joined)
+        new = _Group(joined=group is not None and joined, counted=_counted(items))
         new.add(spot)
         return new
 
-    def _closed(self, group: _Group | None, region: str | None) -> list[Place | Spot]:
-        return [] if group is None else [self._resolve(group, region)]
+    def _closed(
+        self, sentence: Sentence, group: _Group | None, region: str | None
+    ) -> list[Place | Spot]:
+        return [] if group is None else [self._resolve(sentence, group, region)]
 
     def _fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
         if spot.slot is Slot.SIDE:
@@ -137,7 +136,7 @@ class Places:
             return True
         if joined:
             return False
-        return bool(options([*group.regions, *group.parts, spot]))
+        return bool(self._gazetteer.options([*group.regions, *group.parts, spot]))
 
     def _side_fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
         """A side after a place is its side, unless the words after it are a new place."""
@@ -146,52 +145,51 @@ class Places:
         following = _site_after(sentence, spot)
         if following is None:
             return not joined
-        same = bool(options([*group.regions, *group.parts, following]))
+        same = bool(self._gazetteer.options([*group.regions, *group.parts, following]))
         return same and not joined and not group.sides
 
-    def _resolve(self, group: _Group, context: str | None) -> Place:
+    def _resolve(self, sentence: Sentence, group: _Group, context: str | None) -> Place:
         named = [*group.regions, *group.parts]
         place = Place(tuple(group.spots), joined=group.joined)
-        place = self._with_site(place, group, options(named), context)
+        place = self._with_site(place, group, self._gazetteer.options(named), context)
+        kind = self._gazetteer.kind_of(place.region)
+        if kind is not None and group.counted and group.regions:
+            place = replace(place, implied=((Slot.KIND, kind),))
         place = _with_side(place, group)
         if group.levels:
-            place = _with_level(place, group)
+            place = _with_level(sentence, place, group)
         fills = tuple(fill for spot in named + group.levels for fill in _fills(spot))
         doubts = tuple(_vague(spot) for spot in named if spot.phrase and spot.phrase.vague)
-        return replace(place, implied=fills, doubts=place.doubts + doubts)
+        return replace(place, implied=place.implied + fills, doubts=place.doubts + doubts)
 
     def _with_site(
-        self,
-        place: Place,
-        group: _Group,
-        options: list[tuple[str, str | None]],
-        context: str | None,
+        self, place: Place, group: _Group, options: list[Option], context: str | None
     ) -> Place:
-        if not group.regions and not group.parts:
+        if not options:
             return place
-        in_hand = [option for option in options if option[0] == context]
-        alone = [(r, p) for spot in group.parts for r, p in _alone(spot) if (r, p) in options]
-        if group.regions or alone:
-            region, subsite = (alone if alone and not group.regions else options)[0]
+        whole = {region for spot in group.parts for region, _ in alone(spot)}
+        if group.regions or whole:
+            likely = [option for option in options if group.regions or option[0] in whole]
+            region, subsite = (likely or options)[0]
             return replace(place, region=region, subsite=subsite)
-        chosen = in_hand or options
-        region, subsite = chosen[0]
-        said = group.parts[0].phrase.text if group.parts[0].phrase else ""
+        return _inferred(place, group, options, context)
+
+
+def _inferred(place: Place, group: _Group, options: list[Option], context: str | None) -> Place:
+    """A part said without its region: that of the region in hand, else a question."""
+    place = replace(place, inferred=True)
+    in_hand = [option for option in options if option[0] == context]
+    if in_hand:
+        return replace(place, region=in_hand[0][0], subsite=in_hand[0][1])
+    said = " ".join(spot.phrase.text for spot in group.parts if spot.phrase)
+    regions = list(dict.fromkeys(region for region, _ in options))
+    if len(regions) == 1:
         why = f"the region was told from “{said}” alone"
-        if in_hand:
-            return replace(place, region=region, subsite=subsite, inferred=True)
-        others = tuple(("region", other) for other, _ in options[1:])
-        if others:
-            return replace(
-                place,
-                subsite=None,
-                others=tuple(("region", other) for other, _ in options),
-                doubts=(("region", f"“{said}” is a part of several regions"),),
-                inferred=True,
-            )
-        return replace(
-            place, region=region, subsite=subsite, doubts=(("region", why),), inferred=True
-        )
+        doubts = (("region", why),)
+        return replace(place, region=regions[0], subsite=options[0][1], doubts=doubts)
+    others = tuple(("region", region) for region in regions)
+    doubts = (("region", f"“{said}” is a part of several regions"),)
+    return replace(place, others=others, doubts=doubts)
 
 
 def _in_hand(items: Sequence[Place | Spot], region: str | None) -> str | None:
@@ -211,45 +209,23 @@ def _vague(spot: Spot) -> tuple[str, str]:
     return field_name, f"“{said}” is a loose name"
 
 
-def _alone(spot: Spot) -> list[tuple[str, str]]:
-    """Region and sub-site of forms that name both."""
-    return [
-        (str(value), str(phrase.value))
-        for phrase in spot.phrases
-        if phrase.slot is Slot.SUBSITE
-        for slot, value in phrase.fills
-        if slot is Slot.REGION
-    ]
+def _is_area(sentence: Sentence, group: _Group, small: Sequence[Spot], spot: Spot) -> bool:
+    """ "Parotid area": where, not a lesion called an area."""
+    said = sentence.said(spot) in (("area",), ("areas",))
+    return said and not small and group.spots[-1].end == spot.start
 
 
-def _spot_options(spot: Spot) -> list[tuple[str, str | None]]:
-    found: list[tuple[str, str | None]] = list(_alone(spot))
-    for phrase in spot.phrases:
-        if phrase.slot is Slot.REGION:
-            found.append((str(phrase.value), None))
-        elif phrase.slot is Slot.SUBSITE:
-            found += [(region, str(phrase.value)) for region in phrase.regions]
-    return list(dict.fromkeys(found))
-
-
-def options(spots: Sequence[Spot]) -> list[tuple[str, str | None]]:
-    """Pairs of region and sub-site on which all the spots can agree, likeliest first."""
-    agreed: list[tuple[str, str | None]] | None = None
-    for spot in spots:
-        options = _spot_options(spot)
-        agreed = options if agreed is None else list(_agree(agreed, options))
-    return list(dict.fromkeys(agreed or []))
-
-
-def _agree(
-    left: Sequence[tuple[str, str | None]], right: Sequence[tuple[str, str | None]]
-) -> Iterator[tuple[str, str | None]]:
-    for region, part in left:
-        for other_region, other_part in right:
-            if region != other_region:
-                continue
-            if part is None or other_part is None or part == other_part:
-                yield region, part or other_part
+def _counted(items: Sequence[Place | Spot]) -> bool:
+    for item in reversed(items):
+        if isinstance(item, Place):
+            return False
+        if item.size is not None:
+            return not item.size.led
+        if item.slot is Slot.DISTRIBUTION:
+            return True
+        if item.slot not in DESCRIBING:
+            return False
+    return False
 
 
 def _bridges(sentence: Sentence, spot: Spot) -> bool:
@@ -292,13 +268,31 @@ def _with_side(place: Place, group: _Group) -> Place:
     )
 
 
-def _with_level(place: Place, group: _Group) -> Place:
+def _with_level(sentence: Sentence, place: Place, group: _Group) -> Place:
     values = list(dict.fromkeys(_value(spot.phrase) for spot in group.levels))
     region = place.region
     for spot in group.levels:
         for slot, value in _fills(spot):
             region = region or (str(value) if slot is Slot.REGION else None)
-    return replace(place, level=values[0], region=region)
+    place = replace(place, level=values[0], region=region)
+    if any(_ends_in_article(sentence, spot) for spot in group.levels):
+        why = "the “a” may belong to the words after it"
+        return replace(place, doubts=(*place.doubts, ("node_level", why)))
+    return place
+
+
+def _ends_in_article(sentence: Sentence, level: Spot) -> bool:
+    """ "Level two a five millimetre node": level IIA, or level II and then "a node"."""
+    if sentence.said(level)[-1] != "a" or level.end in sentence.pauses:
+        return False
+    for spot in sentence.spots:
+        if spot.start < level.end:
+            continue
+        if spot.slot is Slot.KIND:
+            return True
+        if spot.size is None and spot.slot not in DESCRIBING:
+            return False
+    return False
 
 
 def _value(phrase: Phrase | None) -> str:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from dictate.exam.finding import FindingFields
 from dictate.matching.describing import likeness_doubts
 from dictate.matching.draft import Draft
-from dictate.matching.places import Place, Places
+from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.places import Place
 from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
@@ -30,8 +31,8 @@ class Here:
 class Placing:
     """Places drafts with the regions and variants of a lexicon."""
 
-    def __init__(self, lexicon: Lexicon, places: Places) -> None:
-        self._places = places
+    def __init__(self, lexicon: Lexicon, gazetteer: Gazetteer) -> None:
+        self._gazetteer = gazetteer
         self._plausible = {
             str(term.value): term.plausible for term in lexicon.terms.get(Slot.NORMAL_VARIANT, ())
         }
@@ -46,6 +47,8 @@ class Placing:
         if draft.get("region") is None:
             _carried(draft, here, carry)
         _sides(draft, here, carry)
+        if draft.get("region") is None:
+            draft.doubt("region", "no place was said")
         self._missing_side(draft)
         self._plausible_site(draft)
 
@@ -54,7 +57,7 @@ class Placing:
         if draft.get("side") is not None or region is None:
             return
         part = str(subsite) if subsite else None
-        if self._places.paired(str(region), part):
+        if self._gazetteer.paired(str(region), part):
             draft.doubt("side", _NO_SIDE)
 
     def _plausible_site(self, draft: Draft) -> None:
@@ -136,11 +139,14 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
         and (same_site or here.last_in_breath or "another" in carry)
     ):
         draft.put("region", last.region)
-        if same_site and last.subsite:
+        if last.subsite and draft.get("subsite") is None:
             draft.put("subsite", last.subsite)
         _carry_side(draft, last.side)
         if not same_site:
-            draft.doubt("region", "no place was said: carried over from the finding before")
+            why = "no place was said: carried over from the finding before"
+            for name in ("region", "subsite"):
+                if draft.get(name) is not None:
+                    draft.doubt(name, why)
         return
     if here.region:
         draft.put("region", here.region)

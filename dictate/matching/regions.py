@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from dictate.exam.commands import MarkRegion, RegionState
 from dictate.matching.clauses import Clause
-from dictate.matching.negation import Sentence
-from dictate.matching.places import Place, Places
+from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.health import is_healthy
+from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.places import Place
 from dictate.matching.placing import Here
 from dictate.matching.sites import listed
 from dictate.matching.spots import Mark, Spot
@@ -31,7 +33,7 @@ class Statement:
 
 
 def state(
-    sentence: Sentence, clause: Clause, here: Here, places: Places, *, alone: bool
+    sentence: Sentence, clause: Clause, here: Here, gazetteer: Gazetteer, *, alone: bool
 ) -> Statement:
     """The marks of a clause about regions.
 
@@ -41,11 +43,11 @@ def state(
     assert isinstance(anchor, Spot)
     assert anchor.phrase is not None
     words = [word for item in clause.items for word in sentence.words[item.start : item.end]]
-    found = listed(clause)
+    found = listed(clause, gazetteer)
     named = tuple(place for place in found if place.region is not None)
     if not named:
         return _unplaced(sentence, clause, here, words, alone=alone)
-    marks = tuple(_mark(sentence, clause, place, places) for place in named)
+    marks = tuple(_mark(sentence, clause, place, gazetteer) for place in named)
     return Statement(marks, named)
 
 
@@ -73,15 +75,18 @@ def _unplaced(
     return Statement((mark,), (None,))
 
 
-def _mark(sentence: Sentence, clause: Clause, place: Place, places: Places) -> MarkRegion:
+def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer) -> MarkRegion:
     region = str(place.region)
     state_said = _state(clause)
-    if place.subsite is not None and state_said == "normal":
+    ailing = _ailing(clause) if state_said == "normal" else ""
+    if state_said == "normal" and (place.subsite is not None or ailing):
         # A part that is normal says nothing of the rest: silence is not normal.
         state_said = "inspected"
-    side = _one_side(place.side) if places.paired(region, place.subsite) else None
+    side = _one_side(place.side) if gazetteer.paired(region, place.subsite) else None
     doubts = [why for name, why in place.doubts if name in ("region", "side")]
     doubts += _resembled(place)
+    if ailing:
+        doubts.append(f"“{ailing}” was said as well as normal")
     if state_said == "not_examined" and place.subsite is not None:
         doubts.append(f"only the {place.subsite} was said not to be examined")
     return MarkRegion(
@@ -91,6 +96,17 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, places: Places) -> M
         reason=_reason(sentence, clause),
         doubt="; ".join(doubts) or None,
     )
+
+
+def _ailing(clause: Clause) -> str:
+    """Words of a "normal" clause that do not describe health."""
+    for spot in clause.spots:
+        slot = spot.slot
+        told = slot in DESCRIBING - {Slot.NOTE} or slot is Slot.SYMPTOM or spot.size is not None
+        absent = spot.negated or (spot.phrase is not None and spot.phrase.negated)
+        if told and not absent and not (spot.phrase and is_healthy(slot, spot.phrase.value)):
+            return " ".join(spot.said)
+    return ""
 
 
 def _resembled(place: Place) -> list[str]:

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.matching.clauses import Clause, Item, is_landmark
+from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.negation import DESCRIBING
-from dictate.matching.places import Place, options
+from dictate.matching.places import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 
-def sites(clause: Clause) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
+def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
     """The clause's places, one for each finding or region, and those that are landmarks."""
     places, landmarks = _apart(clause)
     found: list[Place] = []
@@ -22,17 +23,17 @@ def sites(clause: Clause) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
         elif place.joined:
             found.append(_listed(found[-1], place))
         else:
-            found[-1] = merge(found[-1], place)
+            found[-1] = merge(found[-1], place, gazetteer)
     return tuple(found), tuple(landmarks)
 
 
-def listed(clause: Clause) -> tuple[Place, ...]:
+def listed(clause: Clause, gazetteer: Gazetteer) -> tuple[Place, ...]:
     """The places of a statement about regions: each another one ("lips, gums normal")."""
     places, _ = _apart(clause)
     found: list[Place] = []
     for place in places:
         if found and not place.joined and _same(found[-1], place):
-            found[-1] = merge(found[-1], place)
+            found[-1] = merge(found[-1], place, gazetteer)
         elif found and (place.joined or place.only_side):
             found.append(_listed(found[-1], place))
         else:
@@ -64,10 +65,10 @@ def _small(item: Item) -> bool:
     return item.mark is Mark.FUNCTION or item.slot is Slot.FILLER
 
 
-def merge(first: Place, second: Place) -> Place:
+def merge(first: Place, second: Place, gazetteer: Gazetteer) -> Place:
     """Both as one place; where they cannot be one, the first with a doubt."""
     named = [s for s in (*first.spots, *second.spots) if s.slot in (Slot.REGION, Slot.SUBSITE)]
-    agreed = options(named)
+    agreed = gazetteer.options(named)
     spots = (*first.spots, *second.spots)
     doubts = first.doubts + second.doubts
     merged = replace(first, spots=spots, others=first.others + second.others)
@@ -88,6 +89,12 @@ def merge(first: Place, second: Place) -> Place:
 def _at_odds(
     merged: Place, second: Place, doubts: tuple[tuple[str, str], ...]
 ) -> tuple[Place, tuple[tuple[str, str], ...]]:
+    if merged.region is None:
+        why = f"“{_words(second)}” and “{_words(merged)}” do not go together"
+        return replace(merged, region=second.region, subsite=second.subsite), (
+            *doubts,
+            ("region", why),
+        )
     if second.region and second.region != merged.region:
         why = f"two regions were said: {merged.region} and {second.region}"
         others = (("region", str(merged.region)), ("region", second.region))
@@ -95,6 +102,10 @@ def _at_odds(
     why = f"two parts were said: {merged.subsite} and {second.subsite}"
     others = (("subsite", str(merged.subsite)), ("subsite", str(second.subsite)))
     return replace(merged, others=merged.others + others), (*doubts, ("subsite", why))
+
+
+def _words(place: Place) -> str:
+    return " ".join(spot.phrase.text for spot in place.spots if spot.phrase)
 
 
 def _sided(merged: Place, first: Place, second: Place) -> Place:

@@ -5,45 +5,50 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from dictate.matching.numbers import Number, read_number
-from dictate.matching.units import Units, Words, after, bound, unit_at
+from dictate.matching.forms import Forms, Words
+from dictate.matching.numbers import NUMBER_STARTS, Number, read_number
+from dictate.matching.units import Units, bound, openings, unit_at
 
 _BY = frozenset({"by", "x", "times", "cross"})
 _RANGE = frozenset({"to", "or"})
 _HOMOPHONES = {"to": 2.0, "too": 2.0, "for": 4.0, "fore": 4.0, "ate": 8.0, "won": 1.0, "tree": 3.0}
-_LEADS = (
-    ("measuring", "up", "to"),
-    ("in", "size"),
-    ("size", "is"),
-    ("size", "of"),
-    ("measuring",),
-    ("measures",),
-    ("measured",),
-    ("measure",),
-    ("sized",),
-    ("size",),
-    ("diameter", "of"),
-    ("diameter",),
+_LEADS = Forms(
+    "measuring up to",
+    "in size",
+    "size is",
+    "size of",
+    "measuring",
+    "measures",
+    "measured",
+    "measure",
+    "sized",
+    "size",
+    "diameter of",
+    "diameter",
 )
-_AXES = (
-    ("in", "its", "longest", "dimension"),
-    ("in", "diameter"),
-    ("in", "length"),
-    ("in", "width"),
-    ("in", "height"),
-    ("in", "depth"),
-    ("in", "size"),
-    ("across",),
-    ("long",),
-    ("wide",),
-    ("high",),
-    ("deep",),
-    ("thick",),
-    ("length",),
-    ("width",),
-    ("diameter",),
+_AXES = Forms(
+    "in its longest dimension",
+    "in diameter",
+    "in length",
+    "in width",
+    "in height",
+    "in depth",
+    "in size",
+    "across",
+    "long",
+    "wide",
+    "high",
+    "deep",
+    "thick",
+    "length",
+    "width",
+    "diameter",
 )
+_A = Forms("a")
+_OF_A = Forms("of a", "of an", "a", "an")
 _VAGUE = frozenset({"few", "several", "many"})
+OPENINGS = frozenset({*NUMBER_STARTS, *_HOMOPHONES, *_LEADS.firsts, *openings(), *_VAGUE, "an"})
+"""Words that a size may begin with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +79,8 @@ def read_size(words: Words, start: int, units: Units) -> Size | None:
 
     A bare number is a size with `led` False: the caller decides whether it is one.
     """
+    if words[start] not in OPENINGS:
+        return None
     begin, led, whys = _openings(words, start)
     vague = _vague(words, begin, units)
     if vague is not None:
@@ -92,15 +99,15 @@ def read_size(words: Words, start: int, units: Units) -> Size | None:
 
 
 def _openings(words: Words, start: int) -> tuple[int, bool, tuple[str, ...]]:
-    index = after(words, start, _LEADS)
+    index = _LEADS.end(words, start)
     led = index > start
     index, whys = bound(words, index)
-    again = after(words, index, _LEADS)
+    again = _LEADS.end(words, index)
     return again, led or again > index, whys
 
 
 def _vague(words: Words, start: int, units: Units) -> Size | None:
-    index = after(words, start, (("a",),))
+    index = _A.end(words, start)
     if index >= len(words) or words[index] not in _VAGUE:
         return None
     unit = unit_at(words, index + 1, units)
@@ -129,7 +136,7 @@ def _dimension(words: Words, start: int, units: Units, *, homophones: bool) -> _
     if figure is None:
         return None
     figure = _range(words, figure, units)
-    end = after(words, figure.end, _AXES)
+    end = _AXES.end(words, figure.end)
     return replace(figure, end=end, axis=end > figure.end)
 
 
@@ -159,7 +166,7 @@ def _homophone(words: Words, start: int, units: Units, after_by: bool) -> Number
 
 
 def _of_a(words: Words, index: int) -> int:
-    return after(words, index, (("of", "a"), ("of", "an"), ("a",), ("an",)))
+    return _OF_A.end(words, index)
 
 
 def _and_part(words: Words, dimension: _Dimension) -> _Dimension:

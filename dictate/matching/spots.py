@@ -21,6 +21,7 @@ class Mark(StrEnum):
     EXCEPT = "except"
     RESEMBLING = "resembling"
     LANDMARK = "landmark"
+    TOOTH = "tooth"
     FUNCTION = "function"
     UNKNOWN = "unknown"
 
@@ -39,6 +40,8 @@ class Spot:
     duration: Duration | None = None
     mark: Mark | None = None
     negated: bool = False
+    said: tuple[str, ...] = ()
+    """The words themselves."""
 
     @property
     def phrase(self) -> Phrase | None:

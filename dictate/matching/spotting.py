@@ -4,23 +4,29 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from dictate.matching import grammar
 from dictate.matching.durations import read_duration
+from dictate.matching.forms import Forms, Words
 from dictate.matching.likeness import Likenesses
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.sizes import read_size
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.teeth import tooth_end
+from dictate.matching.thresholds import OVER_KNOWN
 from dictate.matching.units import Units
 from dictate.vocabulary.schema import EXACT_SLOTS, Lexicon, Phrase, Slot
 
-Words = tuple[str, ...]
 _LONGEST_WINDOW = 5
 _FUNCTION_WORTH = 0.4
 _JOINED = 0.2
 _UNKNOWN_COST = 0.6
+_MARK_WORTH = 0.95
+_TOOTH_LEAD = 0.6
+"""Over a place and a size that its words make by themselves ("lower", "left", "six")."""
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
-_MARKS: tuple[tuple[Mark, Sequence[Words]], ...] = (
+_MARKS: tuple[tuple[Mark, Forms], ...] = (
     (Mark.NEGATION, grammar.NEGATORS),
     (Mark.NOT_SURE, grammar.UNCERTAIN),
     (Mark.PAST, grammar.PAST),
@@ -28,6 +34,7 @@ _MARKS: tuple[tuple[Mark, Sequence[Words]], ...] = (
     (Mark.EXCEPT, grammar.EXCEPT),
     (Mark.RESEMBLING, grammar.RESEMBLING),
     (Mark.LANDMARK, grammar.LANDMARKS),
+    (Mark.FUNCTION, grammar.DISCOURSE),
 )
 
 
@@ -52,7 +59,8 @@ class Spotter:
         if unknown:
             for worth, spot in self._similar(words, unknown, by_start):
                 by_start[spot.start].append((worth, spot))
-        return _cover(len(words), by_start)
+        cover = _cover(len(words), by_start)
+        return tuple(replace(spot, said=words[spot.start : spot.end]) for spot in cover)
 
     def _certain(self, words: Words) -> Iterator[tuple[float, Spot]]:
         for start, word in enumerate(words):
@@ -81,7 +89,18 @@ class Spotter:
                     break
                 if not any(index in unknown for index in range(start, end)):
                     continue
+                known_words = [
+                    words[index]
+                    for index in range(start, end)
+                    if index not in unknown and words[index] not in grammar.FUNCTION
+                ]
                 for likely in self._likenesses.best(words[start:end]):
+                    if likely.score < OVER_KNOWN and any(
+                        word not in likely.phrase.words for word in known_words
+                    ):
+                        continue
+                    if _swallows(known, start, end, likely.phrase):
+                        continue
                     tokens = sum(
                         _FUNCTION_WORTH if word in grammar.FUNCTION else 1.0
                         for word in words[start:end]
@@ -115,18 +134,30 @@ def units_of(lexicon: Lexicon, slot: Slot) -> Units:
 
 def _protected(lexicon: Lexicon) -> frozenset[str]:
     """Words that likeness never touches: sides, units, numbers and negations."""
-    negators = {form[0] for form in grammar.NEGATORS if len(form) == 1}
     exact = {
         phrase.words[0]
         for phrase in lexicon.phrases
         if phrase.slot in EXACT_SLOTS and len(phrase.words) == 1
     }
-    return frozenset(negators | exact | NUMBER_WORDS | {"your", "yours"})
+    return frozenset(grammar.NEGATING | exact | NUMBER_WORDS | {"your", "yours"})
+
+
+def _swallows(
+    known: dict[int, list[tuple[float, Spot]]], start: int, end: int, phrase: Phrase
+) -> bool:
+    """True if the words hold the phrase's very meaning, plainly said, and then some."""
+    for index in range(start, end):
+        for _, spot in known.get(index, ()):
+            same = any((p.slot, p.value) == (phrase.slot, phrase.value) for p in spot.phrases)
+            if same and spot.likely is None and spot.end <= end:
+                return True
+    return False
 
 
 def _split_side(words: Words, start: int) -> bool:
     """True inside "left side of the tongue": the side is left, "side" is no part of it."""
-    return words[start] == "side" and start > 0 and words[start - 1] in _BEFORE_SIDE
+    of_it = words[start : start + 2] == ("side", "of")
+    return of_it and start > 0 and words[start - 1] in _BEFORE_SIDE
 
 
 def _long(length: int) -> float:
@@ -140,15 +171,14 @@ def _worth(form: Words, phrases: tuple[Phrase, ...]) -> float:
 
 
 def _marks(words: Words, start: int) -> Iterator[tuple[float, Spot]]:
-    blocked = any(words[start : start + len(form)] == form for form in grammar.NOT_NEGATING)
+    blocked = grammar.NOT_NEGATING.end(words, start) > start
     for mark, forms in _MARKS:
-        for form in forms:
-            if words[start : start + len(form)] != form:
-                continue
-            if mark is Mark.NEGATION and blocked:
-                continue
-            yield _long(len(form)) * 0.9, Spot(start, start + len(form), mark=mark)
-            break
+        end = forms.end(words, start)
+        if end > start and not (mark is Mark.NEGATION and blocked):
+            yield _long(end - start) * _MARK_WORTH, Spot(start, end, mark=mark)
+    tooth = tooth_end(words, start)
+    if tooth > start:
+        yield _long(tooth - start) + _TOOTH_LEAD, Spot(start, tooth, mark=Mark.TOOTH)
 
 
 def _uncovered(words: Words, by_start: dict[int, list[tuple[float, Spot]]]) -> frozenset[int]:

@@ -64,6 +64,8 @@ def normalise(text: str, spelling: Folding = _NO_FOLDING) -> tuple[str, ...]:
 
 
 def _split(word: str, spelling: Folding) -> Iterator[str]:
+    if word.startswith("?") and len(word) > 1:
+        yield "query"
     pieces = _PIECES.findall(_plain(word))
     index = 0
     while index < len(pieces):

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 ACCEPT = 80.0
 """Likeness (0 to 100) from which a misheard phrase is taken."""
+SURE_LESION = 88.0
+"""Likeness from which the name of a lesion is believed."""
 ASK = 74.0
 """Likeness from which it is taken and asked about; below it is not understood."""
+OVER_KNOWN = 84.0
+"""Likeness from which it may also swallow a word that was understood by itself."""
 MARGIN = 8.0
 """Lead over the runner-up of another value below which the field is asked about."""
 FUZZY_LETTERS = 5

@@ -2,53 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
-Words = tuple[str, ...]
+from dictate.matching.forms import Forms, Words
+
 Units = Mapping[Words, float]
 """Spoken units, as words, and the millimetres or days in one of each."""
 
-_ABOUT: Sequence[Words] = (
-    ("about",),
-    ("around",),
-    ("roughly",),
-    ("approximately",),
-    ("approx",),
-    ("circa",),
-    ("some",),
+_ABOUT = Forms(
+    "about",
+    "around",
+    "roughly",
+    "approximately",
+    "approx",
+    "circa",
+    "some",
+    "nearly",
+    "almost",
 )
-_BOUNDS: Sequence[Words] = (
-    ("no", "more", "than"),
-    ("not", "more", "than"),
-    ("no", "bigger", "than"),
-    ("no", "larger", "than"),
-    ("no", "less", "than"),
-    ("less", "than"),
-    ("more", "than"),
-    ("greater", "than"),
-    ("bigger", "than"),
-    ("larger", "than"),
-    ("smaller", "than"),
-    ("longer", "than"),
-    ("just", "under"),
-    ("just", "over"),
-    ("well", "over"),
-    ("at", "least"),
-    ("at", "most"),
-    ("up", "to"),
-    ("under",),
-    ("over",),
-    ("nearly",),
-    ("almost",),
+_BOUNDS = Forms(
+    "no more than",
+    "not more than",
+    "no bigger than",
+    "no larger than",
+    "no less than",
+    "less than",
+    "more than",
+    "greater than",
+    "bigger than",
+    "larger than",
+    "smaller than",
+    "longer than",
+    "just under",
+    "just over",
+    "well over",
+    "at least",
+    "at most",
+    "up to",
+    "under",
+    "over",
 )
-
-
-def after(words: Words, index: int, forms: Sequence[Words]) -> int:
-    """The index after the first of `forms` that stands at `index`; `index` if none does."""
-    for form in forms:
-        if words[index : index + len(form)] == form:
-            return index + len(form)
-    return index
 
 
 def unit_at(words: Words, index: int, units: Units) -> tuple[float, int] | None:
@@ -62,7 +55,12 @@ def unit_at(words: Words, index: int, units: Units) -> tuple[float, int] | None:
 
 def bound(words: Words, index: int) -> tuple[int, tuple[str, ...]]:
     """Skip "about" (a figure is still said) or a bound such as "less than" (it is not)."""
-    end = after(words, index, _BOUNDS)
+    end = _BOUNDS.end(words, index)
     if end > index:
         return end, (f"“{' '.join(words[index:end])}” gives a bound, not a figure",)
-    return after(words, index, _ABOUT), ()
+    return _ABOUT.end(words, index), ()
+
+
+def openings() -> Iterable[str]:
+    """Words that "about" and the bounds begin with."""
+    return (*_ABOUT.firsts, *_BOUNDS.firsts)

@@ -1,0 +1,109 @@
+"""What the lexicon knows of regions and their parts, and on which the words said agree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from dictate.matching.grammar import FUNCTION
+from dictate.matching.spots import Spot
+from dictate.matching.text import normalise
+from dictate.vocabulary.schema import Lexicon, Region, Slot
+
+Option = tuple[str, str | None]
+"""A region and one of its parts, or None for the region as a whole."""
+_Core = frozenset[str]
+
+
+class Gazetteer:
+    """The regions of a lexicon and the words for their parts."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._regions = {region.value: region for region in lexicon.regions}
+        self._names = {region.value: _region_words(region) for region in lexicon.regions}
+        self._counted = {
+            str(fill): str(term.value)
+            for term in lexicon.terms.get(Slot.KIND, ())
+            for slot, fill in term.implies.items()
+            if slot is Slot.REGION and fill == f"{term.value}s"
+        }
+        self._parts = {region.value: dict(self._part_words(region)) for region in lexicon.regions}
+
+    def kind_of(self, region: str | None) -> str | None:
+        """The lesion that a region's own name counts: "two lymph nodes"."""
+        return self._counted.get(region or "")
+
+    def paired(self, region: str | None, subsite: str | None) -> bool:
+        """True if a finding there needs a side."""
+        found = self._regions.get(region or "")
+        if found is None:
+            return False
+        part = next((each for each in found.subsites if each.value == subsite), None)
+        return found.paired and not (part is not None and part.midline)
+
+    def options(self, spots: Sequence[Spot]) -> list[Option]:
+        """Pairs of region and part on which all the spots can agree, likeliest first."""
+        agreed: list[Option] | None = None
+        for spot in spots:
+            options = spot_options(spot)
+            agreed = options if agreed is None else list(_agree(agreed, options))
+        parts = sum(spot.slot is Slot.SUBSITE for spot in spots)
+        joint = self._joint(spots) if parts > 1 or (parts and not agreed) else []
+        return list(dict.fromkeys([*joint, *(agreed or [])]))
+
+    def _joint(self, spots: Sequence[Spot]) -> list[Option]:
+        """ "Buccal sulcus, upper": the part that has all the words said, and no others."""
+        words = frozenset(word for spot in spots if spot.phrase for word in spot.phrase.words)
+        regions = {region for spot in spots for region, _ in spot_options(spot)}
+        named = {r for s in spots if s.slot is Slot.REGION for r, _ in spot_options(s)}
+        found: list[Option] = []
+        for region in self._regions:
+            if region not in (named or regions):
+                continue
+            part = self._parts[region].get(words - FUNCTION - self._names[region])
+            if part is not None:
+                found.append((region, part))
+        return found
+
+    def _part_words(self, region: Region) -> Iterator[tuple[_Core, str]]:
+        """The telling words of each form of each part, the plainest part last to win."""
+        for part in region.subsites:
+            for form in (*part.alone, *part.say):
+                words = frozenset(normalise(form))
+                core = words - FUNCTION - self._names[region.value]
+                if core:
+                    yield core, part.value
+
+
+def spot_options(spot: Spot) -> list[Option]:
+    """What one spot alone may mean, forms that name the region first."""
+    found: list[Option] = list(alone(spot))
+    for phrase in spot.phrases:
+        if phrase.slot is Slot.REGION:
+            found.append((str(phrase.value), None))
+        elif phrase.slot is Slot.SUBSITE:
+            found += [(region, str(phrase.value)) for region in phrase.regions]
+    return list(dict.fromkeys(found))
+
+
+def alone(spot: Spot) -> list[tuple[str, str]]:
+    """Region and part of a form that names both."""
+    return [
+        (str(value), str(phrase.value))
+        for phrase in spot.phrases
+        if phrase.slot is Slot.SUBSITE
+        for slot, value in phrase.fills
+        if slot is Slot.REGION
+    ]
+
+
+def _agree(left: Sequence[Option], right: Sequence[Option]) -> Iterator[Option]:
+    for region, part in left:
+        for other_region, other_part in right:
+            if region != other_region:
+                continue
+            if part is None or other_part is None or part == other_part:
+                yield region, part or other_part
+
+
+def _region_words(region: Region) -> _Core:
+    return frozenset(word for form in region.say for word in normalise(form)) - FUNCTION

@@ -1,0 +1,148 @@
+"""Sizes, durations and counts of a clause, put into a draft with what is doubtful in them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from dictate.matching import grammar
+from dictate.matching.clauses import Clause, Item, is_distance
+from dictate.matching.draft import Draft
+from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.places import Place
+from dictate.matching.spots import Mark, Spot
+from dictate.matching.thresholds import LARGEST_MM, SMALLEST_MM
+from dictate.vocabulary.schema import Slot
+
+_RECORDABLE_MM = 500.0
+_ONE_OR_PART = (None, "single", "one-sided", "localised")
+
+
+@dataclass(frozen=True, slots=True)
+class Measuring:
+    """Reads the measures of one clause into its draft."""
+
+    sentence: Sentence
+    clause: Clause
+    draft: Draft
+
+    def size(self, index: int) -> None:
+        """The size at `index` of the clause: a size, a distance, or a count read elsewhere."""
+        spot = self.clause.items[index]
+        assert isinstance(spot, Spot)
+        assert spot.size is not None
+        if not spot.size.led and self._count_at(index) is not None:
+            return
+        if is_distance(self.sentence, self.clause.items, index):
+            end = self._landmark_end(index)
+            self.draft.notes.append(" ".join(self.sentence.words[spot.start : end]))
+            return
+        if not spot.size.led and any(map(_led, self.clause.items)):
+            self._beside_size(spot)
+            return
+        mm = [value for value in spot.size.mm if 0 < value <= _RECORDABLE_MM]
+        if len(mm) < len(spot.size.mm):
+            self.draft.doubt("size_mm", "the size said cannot be recorded: say it again")
+        elif self.draft.get("size_mm"):
+            self.draft.doubt("size_mm", "two sizes were said")
+            self.draft.offer("size_mm", mm, 100.0)
+        else:
+            if mm:
+                self.draft.put("size_mm", mm, spot)
+            for why in (*spot.size.whys, *_implausible(mm)):
+                self.draft.doubt("size_mm", why)
+
+    def _beside_size(self, spot: Spot) -> None:
+        """A bare number where a size is said too: "one is ten millimetres" is no number."""
+        following = self.sentence.words[spot.end : spot.end + 1]
+        if spot.said == ("one",) and following and following[0] in grammar.FUNCTION:
+            return
+        said = " ".join(spot.said)
+        self.draft.doubt("size_mm", f"“{said}” was said as well")
+        self.draft.notes.append(said)
+
+    def duration(self, spot: Spot) -> None:
+        """How long it has been there; the first one said is kept."""
+        duration = spot.duration
+        assert duration is not None
+        held = self.draft.get("duration_days")
+        if duration.days is None:
+            self.draft.notes.append(" ".join(self.sentence.said(spot)))
+        elif held not in (None, duration.days):
+            self.draft.doubt("duration_days", "two times were said")
+            self.draft.offer("duration_days", duration.days, 100.0)
+            return
+        else:
+            self.draft.put("duration_days", duration.days, spot)
+        for why in duration.whys:
+            self.draft.doubt("duration_days", why)
+
+    def count(self) -> None:
+        """How many: a number before the lesion, else one unless it is named in the plural."""
+        anchor = self.clause.anchor
+        phrase = anchor.phrase if isinstance(anchor, Spot) else None
+        if anchor is None or (isinstance(anchor, Spot) and phrase is None):
+            return
+        plural = phrase.plural if phrase is not None else _plural_place(anchor)
+        for index, item in enumerate(self.clause.items):
+            number = self._count_at(index)
+            if number is not None and isinstance(item, Spot):
+                self._counted(number, item, plural)
+                return
+        if plural or self.draft.get("distribution") not in _ONE_OR_PART:
+            return
+        variant = phrase is not None and phrase.slot is Slot.NORMAL_VARIANT
+        if not variant or self._article_before():
+            self.draft.put("count", 1)
+
+    def _counted(self, number: int, item: Spot, plural: bool) -> None:
+        self.draft.put("count", number, item)
+        if number == 0 or (number > 1) != plural:
+            said = " ".join(self.sentence.said(item))
+            self.draft.doubt("count", f"“{said}” does not go with the word after it")
+
+    def _count_at(self, index: int) -> int | None:
+        """The bare number at `index` if it counts the lesions named right after it."""
+        spot = self.clause.items[index]
+        if not isinstance(spot, Spot) or spot.size is None or spot.size.led:
+            return None
+        if len(spot.size.mm) != 1 or not spot.size.mm[0].is_integer():
+            return None
+        for item in self.clause.items[index + 1 :]:
+            if item is self.clause.anchor:
+                return int(spot.size.mm[0])
+            if isinstance(item, Place) or item.slot not in DESCRIBING:
+                return None
+        return None
+
+    def _landmark_end(self, index: int) -> int:
+        for item in self.clause.items[index + 1 :]:
+            if isinstance(item, Place):
+                return item.end
+            if item.mark not in (Mark.LANDMARK, Mark.FUNCTION, Mark.UNKNOWN):
+                break
+        return self.clause.items[index + 1].end
+
+    def _article_before(self) -> bool:
+        assert self.clause.anchor is not None
+        start = self.clause.anchor.start
+        return start > 0 and self.sentence.words[start - 1] in grammar.INDEFINITE
+
+
+def _implausible(mm: Sequence[float]) -> list[str]:
+    if any(value > LARGEST_MM for value in mm):
+        return [f"more than {LARGEST_MM:g} mm: millimetres or centimetres?"]
+    if any(value < SMALLEST_MM for value in mm):
+        return [f"less than {SMALLEST_MM:g} mm: is that right?"]
+    return []
+
+
+def _led(item: Item) -> bool:
+    return isinstance(item, Spot) and item.size is not None and item.size.led
+
+
+def _plural_place(anchor: Item) -> bool:
+    return any(
+        spot.phrase is not None and spot.phrase.words[-1] in ("nodes", "glands")
+        for spot in (anchor.spots if isinstance(anchor, Place) else ())
+    )
