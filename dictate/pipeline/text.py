@@ -46,7 +46,7 @@ class Line:
 def parse_line(examination: Examination, line: str) -> Line:
     """Read one line of text as an utterance."""
     session = examination.session
-    before, count = set(session.findings), len(session.utterances)
+    before, count = list(session.findings), len(session.utterances)
     if line:
         examination.hear(typed(line))
     heard = session.utterances[-1] if len(session.utterances) > count else None
