@@ -245,6 +245,8 @@ def test_undo_within_an_utterance_spares_what_follows_it(chair: Chair) -> None:
         Undo(),
         AddFinding(fields=PLAQUE.model_copy(update={"kind": "ulcer"})),
     )
+    chair.plaque()
+    chair.key(Undo())
     assert [each.kind for each in chair.session.findings] == ["ulcer"]
     assert Session.from_events(chair.session.events).state == chair.session.state
 

@@ -15,6 +15,8 @@ from store_script import run
 from dictate.errors import StoreError
 from dictate.exam.commands import Amend, ChangeField
 from dictate.exam.session import Session
+from dictate.store.chain import seal
+from dictate.store.database import Database
 from dictate.store.store import Store
 
 
@@ -155,3 +157,17 @@ def test_many_threads_with_a_session_each(tmp_path: Path) -> None:
             [f"t{n}" for n in range(6)], "final"
         )
         assert all(len(store.load(f"t{n}").findings) == 5 for n in range(6))
+
+
+def test_a_save_does_not_write_over_what_another_wrote(tmp_path: Path) -> None:
+    database = Database.open(tmp_path)
+    mine, theirs = Chair(), Chair()
+    mine.plaque()
+    theirs.plaque(side="right")
+    database.save("s1", seal(theirs.session.events))
+    with pytest.raises(StoreError, match="changed by another program"):
+        database.save("s1", seal(mine.session.events))
+    assert [each.event for each in database.records("s1")] == list(theirs.session.events)
+    database.save("s1", seal(theirs.session.events[:2]))
+    assert len(database.records("s1")) == 3
+    database.close()

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import subprocess
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 
 from dictate.errors import StoreError
 from dictate.store import journal as journals
-from dictate.store.chain import seal
+from dictate.store.chain import FIRST, digest, seal
 from dictate.store.journal import DraftInUseError, Journal
 
 
@@ -95,8 +96,6 @@ def test_missing_doubled_and_moved_lines_are_found(kept: Path, order: list[int])
 def test_an_event_of_a_later_program_is_refused_not_lost(kept: Path) -> None:
     event = seal(records().session.events)[0]
     text = event.text.replace('"session_started"', '"session_dreamt"')
-    from dictate.store.chain import FIRST, digest
-
     kept.write_text(f"{digest(FIRST, text)} {FIRST} {text}\n")
     with pytest.raises(StoreError, match="does not know; update dictate"):
         Journal.open(kept)
@@ -164,3 +163,27 @@ def test_it_is_synced_after_each_append(kept: Path, monkeypatch: pytest.MonkeyPa
     assert set(calls[:-1]) == {"write"}
     journal.close()
     assert len(journals.read(kept).records) == 9
+
+
+def test_half_a_write_that_could_not_be_taken_back_is_taken_back_later(
+    kept: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write = os.write
+
+    def full(descriptor: int, data: bytes) -> int:
+        if len(data) < 200:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return write(descriptor, data[:200])
+
+    journal, _ = Journal.open(kept)
+    more = seal(records(4).session.events[7:], journal.head)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "write", full)
+        patch.setattr(journal, "_take_back", lambda: None)
+        with pytest.raises(StoreError, match="disk is full"):
+            journal.append(more)
+    assert journals.read(kept).torn
+    journal.append(more)
+    journal.close()
+    assert len(journals.read(kept).records) == 9
+    assert journals.read(kept).torn == b""
