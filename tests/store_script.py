@@ -8,8 +8,6 @@ import traceback
 from collections.abc import Callable
 from pathlib import Path
 
-from exam_samples import PLAQUE, Chair
-
 from dictate.exam.commands import (
     AddFinding,
     Answer,
@@ -24,6 +22,7 @@ from dictate.exam.commands import (
 from dictate.exam.events import Event
 from dictate.exam.session import Outcome, Session
 from dictate.store.store import Store
+from tests.exam_samples import PLAQUE, Chair
 
 STEPS: tuple[Callable[[Chair], Outcome], ...] = (
     lambda chair: chair.plaque(side=None),

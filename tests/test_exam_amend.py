@@ -1,13 +1,13 @@
 from __future__ import annotations
 
 import pytest
-from exam_samples import PLAQUE, Chair
 
 from dictate.errors import ExamError
 from dictate.exam.commands import AddFinding, Amend, ChangeField, DeleteFinding
 from dictate.exam.events import Amended
 from dictate.exam.finding import FieldValue, FindingFields
 from dictate.exam.session import Session
+from tests.exam_samples import PLAQUE, Chair
 
 
 @pytest.fixture

@@ -2,10 +2,9 @@ from __future__ import annotations
 
 import json
 
-from exam_samples import Chair
-
 from dictate.exam.commands import MarkRegion
 from dictate.exam.contract import session_document
+from tests.exam_samples import Chair
 
 
 def test_the_document_is_what_the_contract_promises() -> None:

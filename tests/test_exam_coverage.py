@@ -1,11 +1,11 @@
 from __future__ import annotations
 
 import pytest
-from exam_samples import Chair
 
 from dictate.exam.commands import AddFinding, MarkRegion, RegionState
 from dictate.exam.coverage import RegionCoverage
 from dictate.exam.finding import FindingFields
+from tests.exam_samples import Chair
 
 
 @pytest.fixture

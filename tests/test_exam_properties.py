@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 
-from exam_samples import PROTOCOL, Chair
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -36,6 +35,7 @@ from dictate.exam.contract import session_document
 from dictate.exam.events import Event
 from dictate.exam.finding import Doubt, FindingFields
 from dictate.exam.session import Session
+from tests.exam_samples import PROTOCOL, Chair
 
 REGIONS = st.sampled_from([*PROTOCOL.order, "elbow"])
 SIDES = st.sampled_from([None, "left", "right", "midline", "bilateral"])

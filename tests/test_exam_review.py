@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import pytest
-from exam_samples import PLAQUE, Chair
 
 from dictate.errors import ExamError
 from dictate.exam.commands import (
@@ -22,6 +21,7 @@ from dictate.exam.commands import (
 )
 from dictate.exam.finding import Doubt, FindingFields
 from dictate.exam.review import Question, Review
+from tests.exam_samples import PLAQUE, Chair
 
 YES, NO = Answer(yes=True), Answer(yes=False)
 

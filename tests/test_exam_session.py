@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import pytest
-from exam_samples import PLAQUE, PROTOCOL, START, Chair
 
 from dictate.errors import ExamError
 from dictate.exam.commands import (
@@ -24,6 +23,7 @@ from dictate.exam.commands import (
 from dictate.exam.events import Event, UtteranceHeard
 from dictate.exam.finding import Alternative, Doubt, FindingFields
 from dictate.exam.session import Session
+from tests.exam_samples import PLAQUE, PROTOCOL, START, Chair
 
 
 @pytest.fixture

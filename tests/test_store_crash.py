@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from exam_samples import Chair
 from sqlalchemy import Engine, event
-from store_script import expected, go_on, journal_of, run
 
 from dictate.errors import StoreError
 from dictate.store.store import Store
+from tests.exam_samples import Chair
+from tests.store_script import expected, go_on, journal_of, run
 
 EXPECTED = expected()
 SHARED_MEMORY = Path("/dev/shm")

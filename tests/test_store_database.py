@@ -9,8 +9,6 @@ import threading
 from pathlib import Path
 
 import pytest
-from exam_samples import PROTOCOL, START, Chair
-from store_script import run
 
 from dictate.errors import StoreError
 from dictate.exam.commands import Amend, ChangeField
@@ -18,6 +16,8 @@ from dictate.exam.session import Session
 from dictate.store.chain import seal
 from dictate.store.database import Database
 from dictate.store.store import Store
+from tests.exam_samples import PROTOCOL, START, Chair
+from tests.store_script import run
 
 
 @pytest.fixture

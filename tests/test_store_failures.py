@@ -9,12 +9,12 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from exam_samples import Chair
-from store_script import in_child, journal_of
 
 from dictate.errors import StoreError
 from dictate.store import database, store
 from dictate.store.store import Store
+from tests.exam_samples import Chair
+from tests.store_script import in_child, journal_of
 
 NOBODY = 65534
 

@@ -7,7 +7,6 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from exam_samples import Chair
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +14,7 @@ from dictate.errors import StoreError
 from dictate.store import journal as journals
 from dictate.store.chain import FIRST, digest, seal
 from dictate.store.journal import DraftInUseError, Journal
+from tests.exam_samples import Chair
 
 
 def records(findings: int = 3) -> Chair:

@@ -4,14 +4,14 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from exam_samples import PROTOCOL, START, Chair
-from store_script import expected, journal_of, run
 
 from dictate.errors import ExamError, StoreError
 from dictate.exam.commands import Amend, ChangeField
 from dictate.exam.session import Session
 from dictate.store.home import home_folder
 from dictate.store.store import Store, new_id
+from tests.exam_samples import PROTOCOL, START, Chair
+from tests.store_script import expected, journal_of, run
 
 SIDE = Amend(
     examiner="C. Dahl",
