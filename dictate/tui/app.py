@@ -15,8 +15,15 @@ from dictate.exam import commands as cmd
 from dictate.exam.commands import Command
 from dictate.pipeline.examination import Examination
 from dictate.tui.aloud import Aloud
-from dictate.tui.bridge import Bridge, HearingEnded, HearingLost, Soundings, UtteranceHeard
-from dictate.tui.desk import Desk, Line
+from dictate.tui.bridge import (
+    Bridge,
+    HearingEnded,
+    HearingLost,
+    Soundings,
+    SpeechLost,
+    UtteranceHeard,
+)
+from dictate.tui.desk import Desk
 from dictate.tui.hearing import Hearing
 from dictate.tui.keys import KEYS
 from dictate.tui.ports import ListeningFactory, Writers
@@ -56,11 +63,14 @@ class ExamApp(App[None]):
     ) -> None:
         """`listening` None: keyboard only. `writers`: documents that can be exported."""
         super().__init__()
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = THEMES[0].name
         self.clock = clock
         self.desk = Desk(examination, lexicon)
         self.hearing = Hearing("keyboard" if listening is None else "loading")
         self._bridge = Bridge(self.post_message, clock)
-        self._listening = listening(self._bridge.report) if listening is not None else None
+        self.listening = listening(self._bridge.report) if listening is not None else None
         self._writers = writers or {}
         self._aloud = aloud or Aloud()
         self._reads_aloud = False
@@ -69,19 +79,16 @@ class ExamApp(App[None]):
         return ExaminingScreen()
 
     def on_mount(self) -> None:
-        for theme in THEMES:
-            self.register_theme(theme)
-        self.theme = THEMES[0].name
         self.desk.changed = self._changed
         self.set_interval(_WATCH_S, self._watch)
-        if self._listening is not None:
-            self._listening.start()
+        if self.listening is not None:
+            self.listening.start()
         self.call_after_refresh(self._changed)
 
     def on_unmount(self) -> None:
         self._aloud.stop()
-        if self._listening is not None:
-            self._listening.stop()
+        if self.listening is not None:
+            self.listening.stop()
 
     # The record on the screens
 
@@ -137,17 +144,18 @@ class ExamApp(App[None]):
 
     def _show_partial(self, text: str) -> None:
         for conversation in self._each(Conversation):
-            conversation.show_partial(text)
+            conversation.show_live(text)
 
     @on(UtteranceHeard)
     def _utterance(self, event: UtteranceHeard) -> None:
         self._show_partial("")
-        if self.hearing.speaking:
-            text = event.utterance.text
-            self.desk.lines.append(Line(text, "held", "not heard while reading aloud"))
-            self._changed()
-            return
         screen = self.screen
+        if self.hearing.speaking:
+            self.desk.refuse(event.utterance, "not heard while reading aloud")
+            return
+        if isinstance(screen, Shown) and screen.speech is Speech.HELD:
+            self.desk.refuse(event.utterance, "nothing is heard while signing")
+            return
         asked_at = screen.asked_at if isinstance(screen, ReviewingScreen) else None
         reviewing = self.desk.session.reviewing
         why = why_held(screen, reviewing=reviewing, began_at=event.began_at, asked_at=asked_at)
@@ -165,6 +173,11 @@ class ExamApp(App[None]):
                 self.action_help()
             elif isinstance(command, cmd.Repeat) and isinstance(self.screen, ReviewingScreen):
                 self.screen.read_again()
+
+    @on(SpeechLost)
+    def _speech_lost(self, event: SpeechLost) -> None:
+        self._show_partial("")
+        self.desk.note_lost(event.why)
 
     @on(HearingLost)
     def _lost(self, event: HearingLost) -> None:

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 
 from textual.message import Message
 
+from dictate.audio.endpointer import SpeechStart
 from dictate.audio.level import Level
+from dictate.pipeline.listening import Deaf, Ended
 from dictate.speech.heard import Partial, Utterance
-from dictate.tui.ports import Deaf, Ended, HearingEvent
+from dictate.speech.listener import ListenEvent, Lost, NotUnderstood
 
 
 class Soundings(Message):
@@ -29,8 +31,12 @@ class UtteranceHeard(Message):
     began_at: float | None
     """When it began on the screen's clock, in seconds; None when that is not known."""
 
-    def __post_init__(self) -> None:
-        super().__init__()
+
+@dataclass
+class SpeechLost(Message):
+    """Something may have been said of which no word is known."""
+
+    why: str
 
 
 @dataclass
@@ -38,9 +44,6 @@ class HearingLost(Message):
     """The program is deaf; it may hear again later."""
 
     why: str
-
-    def __post_init__(self) -> None:
-        super().__init__()
 
 
 class HearingEnded(Message):
@@ -61,17 +64,24 @@ class Bridge:
         self.last_sound: float | None = None
         """When the listening thread last gave a sign of life, on the screen's clock."""
 
-    def report(self, event: HearingEvent) -> None:
+    def report(self, event: ListenEvent | Deaf | Ended) -> None:
         """Take an event of the listening thread; any thread may call it."""
         self.last_sound = self._clock()
-        if isinstance(event, Level | Partial):
-            self._keep_newest(event)
-        elif isinstance(event, Utterance):
-            self._pass_on(event)
-        elif isinstance(event, Deaf):
-            self._post(HearingLost(event.why))
-        elif isinstance(event, Ended):
-            self._post(HearingEnded())
+        match event:
+            case Level() | Partial():
+                self._keep_newest(event)
+            case SpeechStart(start_s=start_s):
+                self._keep_newest(Partial("", start_s))
+            case Utterance():
+                self._pass_on(event)
+            case NotUnderstood():
+                self._post(SpeechLost("something was said, but no word of it was understood"))
+            case Lost(seconds=seconds):
+                self._post(SpeechLost(f"{seconds:.1f} s of sound never arrived: say it again"))
+            case Deaf(why=why):
+                self._post(HearingLost(why))
+            case Ended():
+                self._post(HearingEnded())
 
     def take(self) -> tuple[Level | None, Partial | None]:
         """The newest level and partial words since the last call, None where there are none."""

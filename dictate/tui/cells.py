@@ -10,10 +10,9 @@ from dictate.exam.finding import Finding, FindingFields
 from dictate.tui.values import show
 from dictate.tui.wording import CHECK
 
+_NOUN = ("distribution", "colours", "kind")
+"""Fields that read as one phrase ("scattered white plaques")."""
 _DESCRIBING = (
-    "distribution",
-    "colours",
-    "kind",
     "normal_variant",
     "surface",
     "borders",
@@ -67,13 +66,21 @@ def description(finding: Finding) -> Content:
 
 def _described(finding: Finding) -> Iterable[Content]:
     doubted = finding.doubted()
-    if finding.count is not None or "count" in doubted:
+    if finding.count not in (None, 1) or "count" in doubted:
         yield _marked(f"number {finding.count or '–'}", "count" in doubted)
     if finding.node_level is not None:
         yield _marked(f"level {show('node_level', finding.node_level)}", "node_level" in doubted)
+    noun = [each for name in _NOUN for each in _field(finding, name)]
+    if noun:
+        yield Content(" ").join(noun)
     for name in _DESCRIBING:
-        if said(finding, name) or name in doubted:
-            yield _marked(_phrase(finding, name), name in doubted)
+        yield from _field(finding, name)
+
+
+def _field(finding: Finding, name: str) -> Iterable[Content]:
+    doubted = finding.doubted()
+    if said(finding, name) or name in doubted:
+        yield _marked(_phrase(finding, name), name in doubted)
 
 
 def _phrase(finding: Finding, name: str) -> str:

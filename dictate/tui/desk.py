@@ -86,6 +86,16 @@ class Desk:
         self.lines.append(Line(utterance.text, "held", why))
         self.tell(f'Not taken: "{utterance.text}" ({why})', warning=True)
 
+    def refuse(self, utterance: Utterance, why: str) -> None:
+        """Show that what was said is not recorded, as in a pause."""
+        self.lines.append(Line(utterance.text, "held", why))
+        self.changed()
+
+    def note_lost(self, why: str) -> None:
+        """Tell that something said is in no record, not even as words."""
+        self.lines.append(Line("", "held", why))
+        self.tell(why[0].upper() + why[1:], warning=True)
+
     def _take(self, utterance: Utterance, actor: str) -> tuple[Command, ...]:
         try:
             heard = self.examination.hear(utterance, actor)

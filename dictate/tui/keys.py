@@ -33,17 +33,22 @@ KEYS = (
     Key("v", "v", "app.review", "Review", "confirmation pass, then signing"),
     Key("x", "x", "app.export", "Export", "write a summary to a file"),
     Key("o", "o", "app.aloud", "", "read questions aloud, on or off"),
-    Key("question_mark,f1", "?  F1", "app.help", "Help", "this page"),
+    Key("question_mark,f1", "?  F1", "app.help", "", "this page"),
     Key("f2", "F2", "app.look", "", "dark or light screen"),
     Key("tab", "tab", "", "", "move between regions, findings and fields"),
-    Key("q,ctrl+q", "q", "app.leave", "Quit", "leave; a draft is kept"),
+    Key("q,ctrl+q", "q", "app.leave", "", "leave; a draft is kept"),
 )
 
 
 def bindings() -> list[Binding]:
     """The main screen's bindings."""
-    return [
-        Binding(key.keys, key.action, key.footer or key.does, show=bool(key.footer))
-        for key in KEYS
-        if key.action
-    ]
+    return [Binding(key.keys, key.action, key.does, show=False) for key in KEYS if key.action]
+
+
+def hints() -> tuple[tuple[str, str], ...]:
+    """What the key line shows of them."""
+    return tuple((key.shown.split()[0], key.footer) for key in KEYS if key.footer)
+
+
+ALWAYS = (("?", "Help"), ("q", "Quit"))
+"""Shown at the end of the key line, however small the terminal."""

@@ -3,28 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Protocol
 
-from dictate.audio.level import Level
 from dictate.exam.session import Session
-from dictate.speech.heard import Partial, Utterance
-
-
-@dataclass(frozen=True, slots=True)
-class Deaf:
-    """Nothing can be heard any more, and why."""
-
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
-class Ended:
-    """The recording is over."""
-
-
-HearingEvent = Level | Partial | Utterance | Deaf | Ended
-Report = Callable[[HearingEvent], None]
+from dictate.pipeline.listening import Report as Report
 
 
 class Listening(Protocol):

@@ -14,11 +14,9 @@ def why_held(
     question on top came to be on the screen, None when none is.
     """
     speech = screen.speech if isinstance(screen, Shown) else Speech.HELD
-    if speech is Speech.HELD:
-        return "this dialog is answered by keyboard"
     if not reviewing:
         return None
-    if speech is Speech.RECORD:
+    if speech in (Speech.RECORD, Speech.HELD):
         return "a dialog covers the question"
     if speech is Speech.CLOSES:
         return "the help page covered the question"

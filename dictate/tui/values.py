@@ -31,8 +31,8 @@ def show(field: str, value: FieldValue | Sequence[str | float]) -> str:
         return UNSAID
     if field == "size_mm" and isinstance(value, list | tuple):
         return " × ".join(f"{float(each):g}" for each in value) + " mm"
-    if field == "duration_days" and isinstance(value, int | float):
-        return show_days(int(value))
+    if field == "duration_days" and isinstance(value, int):
+        return show_days(value)
     if field in {"tender", "wipes_off"}:
         return "yes" if value else "no"
     if isinstance(value, list | tuple):
@@ -41,11 +41,11 @@ def show(field: str, value: FieldValue | Sequence[str | float]) -> str:
 
 
 def show_days(days: int) -> str:
-    """Days, and the larger unit they were said in where they divide (a month is 30)."""
+    """Days, in the largest unit that divides them (a month is 30 days, a year 365)."""
     for size, name in ((365, "year"), (30, "month"), (7, "week")):
         if days and days % size == 0:
             number = days // size
-            return f"{number} {name}{'' if number == 1 else 's'} ({days} d)"
+            return f"{number} {name}{'' if number == 1 else 's'}"
     return f"{days} day{'' if days == 1 else 's'}"
 
 

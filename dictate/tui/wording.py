@@ -7,6 +7,8 @@ from typing import NamedTuple
 CAUTION = (
     "A record and reminder, not a diagnosis. Defer to licensed clinicians and local guidelines."
 )
+SHORT_CAUTION = "A record, not a diagnosis. Defer to licensed clinicians and local guidelines."
+"""For a terminal of 80 columns."""
 
 LABELS: dict[str, str] = {
     "region": "Region",

@@ -28,7 +28,7 @@ class Speech(StrEnum):
     CLOSES = "closes"
     """As RECORD, and the screen makes way when something is said."""
     HELD = "held"
-    """Nothing goes through; what is said is put aside."""
+    """Nothing goes through, as in a pause: what is said is shown as not taken."""
 
 
 class Shown:
@@ -79,9 +79,9 @@ class Dialog(Shown, ModalScreen[Result]):
     Dialog .hint { height: auto; color: $muted; }
     Dialog .error { height: auto; color: $error; text-style: bold; display: none; }
     Dialog OptionList { border: none; background: $surface; padding: 0; }
-    Dialog OptionList:focus { border: none; }
-    Dialog Input { border: tall $line; background: $background; }
-    Dialog Input:focus { border: tall $primary; }
+    Dialog OptionList:focus { border: none; background-tint: $foreground 0%; }
+    Dialog Input { border: none; height: 1; padding: 0 1; margin: 1 0; background: $panel; }
+    Dialog Input:focus { border: none; background-tint: $foreground 0%; }
     """
 
     def on_mount(self) -> None:

@@ -8,13 +8,15 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, OptionList
+from textual.content import Content
+from textual.widgets import OptionList, Static
 
 from dictate.exam.commands import DeleteFinding, GoTo
 from dictate.exam.finding import FindingFields
 from dictate.exam.readback import finding_words
 from dictate.tui.hearing import Hearing
-from dictate.tui.keys import bindings
+from dictate.tui.keys import ALWAYS, bindings, hints
+from dictate.tui.plain import visible
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import BaseScreen
 from dictate.tui.screens.field import change_field
@@ -26,6 +28,7 @@ from dictate.tui.widgets.caution import Caution
 from dictate.tui.widgets.conversation import Conversation
 from dictate.tui.widgets.field_list import FieldList
 from dictate.tui.widgets.findings_table import FindingsTable
+from dictate.tui.widgets.key_line import KeyLine
 from dictate.tui.widgets.notice_line import NoticeLine
 from dictate.tui.widgets.region_list import RegionList
 from dictate.tui.widgets.region_strip import RegionStrip
@@ -39,13 +42,15 @@ class ExaminingScreen(BaseScreen):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
     AUTO_FOCUS = "FindingsTable OptionList"
     DEFAULT_CSS = """
-    ExaminingScreen #regions, ExaminingScreen #fields { display: none; background: $surface; }
-    ExaminingScreen #regions { width: 38; }
-    ExaminingScreen #fields { width: 44; }
+    ExaminingScreen .panel { display: none; background: $surface; }
+    ExaminingScreen #regions { width: 36; border-right: vkey $line; }
+    ExaminingScreen #fields { width: 44; border-left: vkey $line; }
     ExaminingScreen .heading { height: 1; padding: 0 1; color: $secondary; text-style: bold; }
-    ExaminingScreen.-wide #regions, ExaminingScreen.-wide #fields { display: block; }
+    ExaminingScreen .panel:focus-within .heading { color: $primary; text-style: bold reverse; }
+    ExaminingScreen #said { height: auto; padding: 0 1; color: $muted; }
+    ExaminingScreen.-wide .panel { display: block; }
     ExaminingScreen.-wide RegionStrip { display: none; }
-    ExaminingScreen.-wide Conversation { height: 12; }
+    ExaminingScreen.-wide Conversation { height: 13; }
     """
 
     def compose(self) -> ComposeResult:
@@ -53,17 +58,20 @@ class ExaminingScreen(BaseScreen):
         yield Banner()
         yield RegionStrip()
         with Horizontal():
-            with Vertical(id="regions"):
+            with Vertical(id="regions", classes="panel"):
+                yield Static(Content("REGIONS"), classes="heading")
                 yield RegionList()
             with Vertical():
                 yield StepPrompt()
                 yield FindingsTable()
                 yield Conversation()
-            with Vertical(id="fields"):
+            with Vertical(id="fields", classes="panel"):
+                yield Static(classes="heading")
                 yield FieldList()
+                yield Static(id="said")
         yield NoticeLine()
         yield Caution()
-        yield Footer(show_command_palette=False)
+        yield KeyLine(hints(), ALWAYS)
 
     # What is shown
 
@@ -93,6 +101,10 @@ class ExaminingScreen(BaseScreen):
     def _show_fields(self) -> None:
         finding = self.desk.session.finding(self._chosen() or "")
         self.query_one(FieldList).show_fields(finding)
+        title = f"FINDING {finding.id}" if finding else "FINDING"
+        self.query_one("#fields .heading", Static).update(Content(title))
+        said = f"heard: “{visible(finding.said)}”" if finding and finding.said else ""
+        self.query_one("#said", Static).update(Content(said))
 
     @on(OptionList.OptionHighlighted, "#rows")
     def _moved(self) -> None:

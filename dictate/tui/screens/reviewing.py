@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from dictate.exam.commands import Acknowledge, Answer, ChangeField, GoTo, Repeat, Skip
 from dictate.exam.review import Question, Review
@@ -22,19 +22,24 @@ from dictate.tui.screens.signing import SigningDialog
 from dictate.tui.widgets.banner import Banner
 from dictate.tui.widgets.caution import Caution
 from dictate.tui.widgets.conversation import Conversation
+from dictate.tui.widgets.key_line import KeyLine
 from dictate.tui.widgets.notice_line import NoticeLine
-from dictate.tui.widgets.question_box import QuestionBox, others
+from dictate.tui.widgets.question_box import QuestionBox, heading, others
 from dictate.tui.widgets.question_list import QuestionList
 from dictate.tui.widgets.status_bar import StatusBar
 
-_KEYS = {
-    "field": "y  right      n  wrong      c  change it      s  later      r  read again",
-    "finding": "y  right      n  wrong      c  change fields      s  later      r  read again",
-    "mark": "y  right      n  take it back      s  later      r  read again",
-    "contradiction": "y  the findings stand      n  wrong      c  correct      s  later",
-    "region": "y  leave it out      n  no      c  mark it      s  later      A  all of them",
-    "aside": "y  leave them out      n  no      c  make findings of them      s  later",
+_RIGHT, _LATER, _AGAIN = ("y", "Right"), ("s", "Later"), ("r", "Read again")
+_ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
+    "field": (_RIGHT, ("n", "Wrong"), ("c", "Change it"), _LATER, _AGAIN),
+    "finding": (_RIGHT, ("n", "Wrong"), ("c", "Change fields"), _LATER, _AGAIN),
+    "mark": (_RIGHT, ("n", "Take it back"), _LATER, _AGAIN),
+    "contradiction": (("y", "Findings stand"), ("n", "Wrong"), ("c", "Correct"), _LATER),
+    "region": (("y", "Leave it out"), ("n", "Mark it"), ("A", "Leave all out"), _LATER),
+    "aside": (("y", "Leave them out"), ("n", "Make findings of them"), _LATER),
 }
+_COMPLETE = (("enter", "Sign"),)
+_KEYS = (("t", "Type"), ("u", "Undo"), ("o", "Aloud"), ("p", "Pause"))
+_ALWAYS = (("esc", "To the examination"), ("?", "Help"))
 
 
 class ReviewingScreen(BaseScreen):
@@ -60,8 +65,14 @@ class ReviewingScreen(BaseScreen):
     ]
     DEFAULT_CSS = """
     ReviewingScreen #progress { height: 1; padding: 0 1; background: $panel; color: $secondary; }
-    ReviewingScreen #asked { height: 1fr; }
-    ReviewingScreen #keys { height: auto; padding: 0 2; color: $primary; text-style: bold; }
+    ReviewingScreen #room { height: 1fr; }
+    ReviewingScreen #asked {
+        height: auto; max-height: 100%; padding: 0 1; background: $surface;
+        border: round $primary; border-title-color: $primary; border-title-style: bold;
+        border-subtitle-color: $secondary; border-subtitle-style: bold;
+        border-subtitle-align: left;
+    }
+    ReviewingScreen.-wide #asked { padding: 1 2; }
     ReviewingScreen QuestionList { display: none; width: 58; }
     ReviewingScreen Conversation { height: 4; }
     ReviewingScreen.-wide QuestionList { display: block; }
@@ -81,14 +92,13 @@ class ReviewingScreen(BaseScreen):
         yield Static(id="progress")
         with Horizontal():
             with Vertical():
-                with VerticalScroll(id="asked", can_focus=False):
+                with Vertical(id="room"), VerticalScroll(id="asked", can_focus=False):
                     yield QuestionBox()
-                yield Static(id="keys")
                 yield Conversation()
             yield QuestionList()
         yield NoticeLine()
         yield Caution()
-        yield Footer(show_command_palette=False)
+        yield KeyLine(_KEYS, _ALWAYS)
 
     # What is shown
 
@@ -110,12 +120,14 @@ class ReviewingScreen(BaseScreen):
         self.query_one(QuestionBox).show_review(self.desk, review)
         self.query_one(QuestionList).show_review(review)
         self.query_one("#progress", Static).update(_progress(review))
-        keys = _KEYS[question.kind] if question else "enter  sign      escape  to the examination"
-        self.query_one("#keys", Static).update(Content(keys))
+        answers = _ANSWERS[question.kind] if question else _COMPLETE
+        box = self.query_one("#asked", VerticalScroll)
+        box.border_title = heading(question)
+        box.border_subtitle = "   ".join(f"{key}  {does}" for key, does in answers)
         key = question.key if question else None
         if key != self.asked:
             self.asked, self.asked_at = key, self.exam_app.clock()
-            self.query_one("#asked", VerticalScroll).scroll_home(animate=False)
+            box.scroll_home(animate=False)
             self.exam_app.read_aloud(question.text if question else "")
 
     def on_screen_resume(self) -> None:

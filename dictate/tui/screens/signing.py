@@ -34,7 +34,10 @@ class SigningDialog(Dialog[None]):
             )
             yield Input(placeholder="examiner's name or initials", max_length=LONGEST)
             yield Static(classes="error")
-            yield Static(Content("enter signs   escape goes back   never by voice"), classes="hint")
+            yield Static(
+                Content("enter signs   escape goes back   nothing said is heard here"),
+                classes="hint",
+            )
             yield Static(Content(CAUTION), classes="hint")
 
     @on(Input.Submitted)

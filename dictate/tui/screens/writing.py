@@ -105,7 +105,9 @@ class WritingDialog(Dialog[Chosen]):
 
     def _understood(self, text: str) -> Content:
         try:
-            return Content.styled(f"= {show(self._field, read(self._field, text))}", "bold")
+            value = read(self._field, text)
+            days = f" = {value} days" if shape(self._field) == "days" and value else ""
+            return Content.styled(f"= {show(self._field, value)}{days}", "bold")
         except UnreadableError as error:
             return Content.styled(f"✕ {error}", "bold $error")
 

@@ -3,58 +3,73 @@
 from __future__ import annotations
 
 from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
+from textual.widgets import Static
 
 from dictate.tui.desk import Desk, Line
 from dictate.tui.plain import visible
 from dictate.tui.wording import HEARD_MARKS
 
 _NOTE = 400
+_LIVE = 600
+"""Most characters of an utterance shown live; its end is what matters while it grows."""
 
 
-class Conversation(Widget):
-    """The live words on the last line; as many older lines above as there is room for."""
+class Conversation(Vertical):
+    """What was said before, and below it the words being spoken now."""
 
     DEFAULT_CSS = """
-    Conversation { height: 6; padding: 0 1; background: $surface; border-top: solid $line; }
+    Conversation { height: 6; background: $surface; border-top: solid $line; }
+    Conversation Said { height: 1fr; padding: 0 1; }
+    Conversation #live { height: auto; max-height: 3; padding: 0 1; background: $panel; }
     """
+
+    def compose(self) -> ComposeResult:
+        yield Said()
+        yield Static(_live(""), id="live")
+
+    def show_record(self, desk: Desk) -> None:
+        self.query_one(Said).show_lines(list(desk.lines))
+
+    def show_live(self, text: str) -> None:
+        """Words of an utterance still being spoken; "" when it is over."""
+        self.query_one("#live", Static).update(_live(text))
+
+
+class Said(Widget):
+    """As many of the latest lines as there is room for, each whole."""
 
     def __init__(self) -> None:
         super().__init__()
         self._lines: list[Line] = []
-        self._partial = ""
 
-    def show_record(self, desk: Desk) -> None:
-        self._lines = list(desk.lines)
+    def show_lines(self, lines: list[Line]) -> None:
+        self._lines = lines
         self.refresh()
-
-    def show_partial(self, text: str) -> None:
-        """Words of an utterance still being spoken; "" when it is over."""
-        if text != self._partial:
-            self._partial = text
-            self.refresh()
 
     def on_resize(self, event: events.Resize) -> None:
         self.refresh()
 
     def render(self) -> Content:
-        width, height = self.content_size
-        live = _live(self._partial)
-        lines = live.wrap(max(1, width))[-max(1, height) :]
+        width, height = max(1, self.content_size.width), self.content_size.height
+        shown: list[Content] = []
         for line in reversed(self._lines):
-            older = _said(line).wrap(max(1, width))
-            if len(older) + len(lines) > height:
+            wrapped = _said(line).wrap(width)
+            if shown and len(wrapped) + len(shown) > height:
                 break
-            lines = [*older, *lines]
-        blank = [Content("")] * (height - len(lines))
-        return Content("\n").join([*blank, *lines])
+            shown = [*wrapped, *shown][-max(1, height) :]
+        return Content("\n").join([*[Content("")] * (height - len(shown)), *shown])
 
 
-def _live(partial: str) -> Content:
-    if not partial:
+def _live(text: str) -> Content:
+    if not text:
         return Content.styled("…", "$muted")
-    return Content.assemble(("… ", "bold $primary"), (visible(partial), "italic $muted"))
+    shown = visible(text)
+    shown = shown if len(shown) <= _LIVE else "…" + shown[-_LIVE:]
+    return Content.assemble(("… ", "bold $primary"), (shown, "italic $muted"))
 
 
 def _said(line: Line) -> Content:
@@ -62,6 +77,9 @@ def _said(line: Line) -> Content:
     note = f"  {visible(line.note, _NOTE)}" if line.note else ""
     return Content.assemble(
         (f"{mark.symbol} {mark.word.ljust(9)} ", f"bold {mark.style}"),
-        (f"“{visible(line.text)}”", "bold" if line.kind == "finding" else ""),
+        (f"“{visible(line.text)}”" if line.text else "", _STYLES.get(line.kind, "")),
         (note, "$muted"),
     )
+
+
+_STYLES = {"finding": "bold", "normal": "bold"}

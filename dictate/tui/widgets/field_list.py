@@ -12,7 +12,7 @@ from dictate.tui.plain import visible
 from dictate.tui.values import show
 from dictate.tui.wording import CHECK, LABELS
 
-_LABEL = 16
+_LABEL = 18
 
 
 class FieldList(OptionList):
@@ -20,7 +20,7 @@ class FieldList(OptionList):
 
     DEFAULT_CSS = """
     FieldList { border: none; padding: 0 1; background: $surface; height: 1fr; }
-    FieldList:focus { border: none; }
+    FieldList:focus { border: none; background-tint: $foreground 0%; }
     """
 
     def show_fields(self, fields: FindingFields | None) -> None:

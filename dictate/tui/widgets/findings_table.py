@@ -16,8 +16,8 @@ from dictate.tui.desk import Desk
 from dictate.tui.wording import CHECK
 
 _TITLES = ("", "Side", "Site", "Size", "Finding")
-_NARROW = (4, 11, 18, 13)
-_WIDE = (4, 11, 24, 16)
+_NARROW = (4, 11, 18, 16)
+_WIDE = (4, 11, 24, 18)
 _ROOMY = 92
 """Cells from which the wider columns are used."""
 
@@ -33,7 +33,7 @@ class FindingsTable(Vertical):
     FindingsTable { height: 1fr; background: $background; }
     FindingsTable #titles { height: 1; padding: 0 1; color: $secondary; text-style: bold; }
     FindingsTable OptionList { height: 1fr; border: none; padding: 0 1; background: $background; }
-    FindingsTable OptionList:focus { border: none; }
+    FindingsTable OptionList:focus { border: none; background-tint: $foreground 0%; }
     """
 
     def __init__(self) -> None:

@@ -7,6 +7,7 @@ from textual.widgets import Static
 
 from dictate.exam.finding import FieldValue, Finding
 from dictate.exam.review import Question, Review
+from dictate.tui.cells import critical, site
 from dictate.tui.desk import Desk
 from dictate.tui.plain import visible
 from dictate.tui.screens.chosen import special_choices
@@ -27,7 +28,7 @@ class QuestionBox(Static):
     """What is asked, why, and what else was heard."""
 
     DEFAULT_CSS = """
-    QuestionBox { height: auto; padding: 1 2; background: $surface; border: round $primary; }
+    QuestionBox { height: auto; }
     """
 
     def show_review(self, desk: Desk, review: Review) -> None:
@@ -35,6 +36,14 @@ class QuestionBox(Static):
         self.update(
             _complete(desk) if question is None else Content("\n\n").join(_asked(desk, question))
         )
+
+
+def heading(question: Question | None) -> str:
+    """What kind of question it is, and of what; names of the vocabulary only."""
+    if question is None:
+        return "EVERYTHING IS DECIDED"
+    about = (question.finding or question.region, LABELS.get(question.field or ""))
+    return "  ".join(filter(None, (_HEADINGS[question.kind], *about)))
 
 
 def others(desk: Desk, question: Question) -> tuple[FieldValue, ...]:
@@ -47,13 +56,16 @@ def others(desk: Desk, question: Question) -> tuple[FieldValue, ...]:
 
 
 def _asked(desk: Desk, question: Question) -> list[Content]:
-    heading = [(f" {_HEADINGS[question.kind]} ", "bold reverse $primary")]
     finding = desk.session.finding(question.finding or "")
-    if question.finding and question.field:
-        heading.append((f"  {question.finding}  {LABELS[question.field]}", "bold $secondary"))
-    elif question.finding or question.region:
-        heading.append((f"  {question.finding or question.region}", "bold $secondary"))
-    parts = [Content.assemble(*heading), Content.styled(visible(question.text), "bold")]
+    parts = []
+    if finding:
+        row = (
+            critical(finding, "side", "no side"),
+            site(finding),
+            critical(finding, "size_mm", ""),
+        )
+        parts.append(Content("    ").join(each for each in row if each))
+    parts.append(Content.styled(visible(question.text), "bold"))
     if question.field and finding:
         parts += _field(desk, question, finding)
     if finding and finding.said:
@@ -88,8 +100,7 @@ def _aside(desk: Desk, question: Question) -> Content:
 
 def _complete(desk: Desk) -> Content:
     return Content.assemble(
-        (" EVERYTHING IS DECIDED ", "bold reverse $success"),
-        "\n\nPress ",
+        "Press ",
         ("enter", "bold $primary"),
         " and type the examiner's name or initials to make the record final.\n",
         ("Signing is never by voice.", "$muted"),

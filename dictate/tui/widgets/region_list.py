@@ -16,7 +16,7 @@ class RegionList(OptionList):
 
     DEFAULT_CSS = """
     RegionList { border: none; padding: 0 1; background: $surface; height: 1fr; }
-    RegionList:focus { border: none; }
+    RegionList:focus { border: none; background-tint: $foreground 0%; }
     """
     current: str | None = None
 
@@ -41,7 +41,8 @@ class RegionList(OptionList):
 
 def _row(here: RegionCoverage, current: bool) -> Content:
     mark, note = mark_of(here)
-    risk = " ▲" if here.station.high_risk else ""
+    station = here.station
+    risk = " ▲" if station.high_risk or station.high_risk_subsites else ""
     return Content.assemble(
         ("▶ " if current else "  ", "bold $primary"),
         (f"{mark.symbol} ", mark.style),

@@ -17,9 +17,10 @@ class RegionStrip(Static):
     def show_record(self, desk: Desk) -> None:
         session = desk.session
         after = session.protocol.after(session.current_region)
-        parts = [("Regions ", "bold $secondary")]
-        for mark, number in tally(session.coverage):
-            parts.append((f" {mark.symbol} {number} {mark.word} ", mark.style))
+        parts = [
+            Content.styled(f"{mark.symbol} {number} {mark.word}", mark.style)
+            for mark, number in tally(session.coverage)
+        ]
         if after is not None:
-            parts.append((f" next: {after}", "$muted"))
-        self.update(Content.assemble(*parts))
+            parts.append(Content.assemble(("next ", "$muted"), (f"{after} ▸", "bold")))
+        self.update(Content("  ").join(parts))

@@ -31,7 +31,7 @@ class StatusBar(Horizontal):
     def show_hearing(self, state: str) -> None:
         """`state` is a key of LISTENING_MARKS."""
         mark = LISTENING_MARKS[state]
-        text = Content.assemble((f"{mark.symbol} {mark.word}", f"bold {mark.style}"))
+        text = Content.styled(f" {mark.symbol} {mark.word} ", f"bold reverse {mark.style}")
         self.query_one("#hearing", Static).update(text)
         meter = self.query_one(LevelMeter)
         meter.display = state in ("listening", "paused")

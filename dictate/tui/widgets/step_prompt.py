@@ -11,7 +11,7 @@ from dictate.vocabulary.schema import Region
 
 
 class StepPrompt(Static):
-    """The current region and its instructions."""
+    """The current region and its instructions; run together on a small terminal."""
 
     DEFAULT_CSS = """
     StepPrompt { height: auto; padding: 0 1; background: $surface; border-left: thick $primary; }
@@ -20,7 +20,13 @@ class StepPrompt(Static):
     def show_record(self, desk: Desk) -> None:
         current = desk.session.current_region
         region = next((each for each in desk.lexicon.regions if each.value == current), None)
-        self.update(_opening(desk) if region is None else _step(region, desk))
+        if region is None:
+            self.update(_opening(desk))
+            return
+        wide = self.screen.has_class("-wide")
+        steps = Content("\n" if wide else "  ").join(_steps(region, wide))
+        head = _heading(region, desk)
+        self.update(Content("\n").join([head, steps]))
 
 
 def _opening(desk: Desk) -> Content:
@@ -34,17 +40,30 @@ def _opening(desk: Desk) -> Content:
     )
 
 
-def _step(region: Region, desk: Desk) -> Content:
+def _heading(region: Region, desk: Desk) -> Content:
     order = desk.session.protocol.order
-    place = f" {order.index(region.value) + 1}/{len(order)} " if region.value in order else " "
+    place = f" {order.index(region.value) + 1} of {len(order)} " if region.value in order else " "
+    parts = [(region.value.upper(), "bold $primary"), (place, "$muted")]
     here = next((each for each in desk.session.coverage if each.region == region.value), None)
-    lines = [[(region.value.upper(), "bold $primary"), (place, "$muted")]]
     if here is not None:
         mark, note = mark_of(here)
-        lines[0].append((f" {mark.symbol} {mark.word}{note}", mark.style))
-    if region.high_risk or any(part.high_risk for part in region.subsites):
-        lines[0].append(("  ▲ HIGH-RISK SITE", "bold $warning"))
-    hands = "Feel, both hands" if region.bimanual else "Feel"
-    instructions = (("Look", region.inspect), (hands, region.palpate), ("Healthy", region.normal))
-    lines += [[(f"{name}  ", "bold $secondary"), (text, "")] for name, text in instructions if text]
-    return Content("\n").join(Content.assemble(*line) for line in lines)
+        parts.append((f"  {mark.symbol} {mark.word}{note}", mark.style))
+    if region.high_risk:
+        parts.append(("   ▲ HIGH-RISK SITE", "bold $warning"))
+    elif any(part.high_risk for part in region.subsites):
+        parts.append(("   ▲ HIGH-RISK PARTS", "bold $warning"))
+    return Content.assemble(*parts)
+
+
+def _steps(region: Region, wide: bool) -> list[Content]:
+    hands = "FEEL, BOTH HANDS" if region.bimanual else "FEEL"
+    risky = "" if region.high_risk else ", ".join(p.value for p in region.subsites if p.high_risk)
+    steps = (
+        ("LOOK", region.inspect),
+        (hands, region.palpate),
+        ("HEALTHY", region.normal),
+        ("HIGH RISK", risky if wide else ""),
+    )
+    return [
+        Content.assemble((f"{name}  ", "bold $secondary"), text) for name, text in steps if text
+    ]
