@@ -13,13 +13,13 @@ from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import LUMPS, PALPABLE, is_healthy
-from dictate.matching.negation import Sentence
+from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.places import Place, Places
 from dictate.matching.placing import Here, Placing, put_said
 from dictate.matching.regions import state
 from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.thresholds import SURE_LESION
+from dictate.matching.thresholds import SURE_LESION, SURE_PLACE
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 _GENERIC = "lesion"
@@ -101,7 +101,7 @@ class Assembler:
             _copy(draft, here.last, whole="same kind" in carry)
         if self._speaks_of_last(sentence, clause, draft, place, here, carry):
             return self._detail(draft, place, here)
-        if _hearsay(clause, place, draft):
+        if _hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry)
         return Outcome("finding", draft, place=place)
@@ -125,6 +125,8 @@ class Assembler:
         if not details and not absent and not draft.doubts:
             return self._place_alone(place, draft, here)
         at_last = _at_last(place, here)
+        if not any(spot.likely is None for spot in draft.spots()) and not draft.doubts:
+            return Outcome("aside", draft, why="it only sounds a little like a description")
         if (details or draft.doubts) and at_last and not _moved_on(place, here):
             return self._detail(draft, place, here)
         if _healthy(draft) and (absent or details - {"denied_symptoms"}):
@@ -138,6 +140,8 @@ class Assembler:
         return Outcome("finding", draft, place=place)
 
     def _place_alone(self, place: Place | None, draft: Draft, here: Here) -> Outcome:
+        if place is not None and any(spot.score < SURE_PLACE for spot in place.spots):
+            return Outcome("aside", draft, why="it only sounds a little like a place")
         if place is None:
             return Outcome("aside", draft, why="nothing in it is for the record")
         if _completes(place, here):
@@ -204,12 +208,24 @@ def _plural(clause: Clause) -> bool:
     return phrase is None or phrase.plural or phrase.slot is Slot.NORMAL_VARIANT
 
 
-def _hearsay(clause: Clause, place: Place | None, draft: Draft) -> bool:
-    """True if the lesion's name is only likely, and nothing else speaks for a finding."""
+def _hearsay(clause: Clause) -> bool:
+    """True if the lesion's name is only likely, and nothing plainly said speaks for it."""
     anchor = clause.anchor
-    if not isinstance(anchor, Spot) or anchor.likely is None or place is not None:
+    if not isinstance(anchor, Spot) or anchor.likely is None or anchor.score >= SURE_LESION:
         return False
-    return anchor.score < SURE_LESION and set(draft.details()) <= {anchor.slot, "count"}
+    return not any(_plain(spot) for spot in _all_spots(clause))
+
+
+def _all_spots(clause: Clause) -> list[Spot]:
+    return [*clause.spots, *(spot for place in clause.places for spot in place.spots)]
+
+
+def _plain(spot: Spot) -> bool:
+    """True if the spot speaks for a finding in plain words."""
+    if spot.size is not None:
+        return spot.size.unit_said
+    telling = DESCRIBING | {Slot.REGION, Slot.SUBSITE, Slot.SYMPTOM} - {Slot.NOTE}
+    return spot.likely is None and spot.slot in telling
 
 
 def _carry(clause: Clause) -> set[str]:

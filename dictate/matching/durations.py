@@ -32,12 +32,13 @@ _TAILS = Forms(
     "history",
 )
 _DAYS: dict[Words, tuple[int, str]] = {
-    ("yesterday",): (1, ""),
-    ("last", "night"): (1, ""),
+    ("since", "yesterday"): (1, ""),
+    ("from", "yesterday"): (1, ""),
+    ("noticed", "yesterday"): (1, ""),
+    ("since", "last", "night"): (1, ""),
     ("since", "this", "morning"): (0, ""),
     ("since", "today"): (0, ""),
-    ("the", "day", "before", "yesterday"): (2, ""),
-    ("day", "before", "yesterday"): (2, ""),
+    ("since", "the", "day", "before", "yesterday"): (2, ""),
 }
 _FEW: dict[Words, tuple[float | None, str]] = {
     ("a", "few"): (3, "“a few” was taken as three"),

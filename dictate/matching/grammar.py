@@ -175,11 +175,9 @@ LANDMARKS = Forms(
     "extending onto",
     "extending into",
     "extending towards",
-    "extending from",
     "extends to",
     "extends onto",
     "extends into",
-    "extends from",
     "spreading to",
     "from the",
 )
@@ -196,7 +194,7 @@ FUNCTION = word_set("""
     clearly partly partially just only still now again really well
     i we he she patient patients
     variant variants variation
-    nothing none
+    nothing none largest biggest longest greatest widest maximum
     everything else elsewhere rest remainder remaining others
     em um uh er erm ah so okay ok yes please
     """)

@@ -11,11 +11,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
+import numpy as np
 from metaphone import doublemetaphone
 from rapidfuzz.distance import Indel
 
-from dictate.matching.thresholds import ASK, FUZZY_LETTERS
+from dictate.matching.thresholds import ASK, ASK_DETAIL, ASK_WORD, FUZZY_LETTERS
 from dictate.vocabulary.schema import EXACT_SLOTS, Phrase, Slot
 
 _NEVER = EXACT_SLOTS | {
@@ -30,8 +32,13 @@ _NEVER = EXACT_SLOTS | {
     Slot.NOTE,
 }
 """Slots where a near miss would turn the meaning round or invent a statement."""
+_NAMES = frozenset({Slot.REGION, Slot.SUBSITE, Slot.KIND, Slot.NORMAL_VARIANT})
 _CACHE = 4096
 _LEAST_SHARED = 0.34
+_MOST_SCORED = 80
+_RUNNERS_UP = 12.0
+_WORDS = 8
+"""64-bit words of the bit sets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,27 +68,20 @@ def likeness(heard: str, heard_sound: str, said: str, said_sound: str) -> float:
 
 
 class Likenesses:
-    """The phrases that may be matched by likeness, indexed by pairs of letters."""
+    """The phrases that may be matched by likeness, with the letter pairs of each as bits."""
 
     def __init__(self, phrases: Sequence[Phrase]) -> None:
         self._entries: list[tuple[Phrase, str, str]] = []
-        self._by_pair: dict[str, list[int]] = defaultdict(list)
         for phrase in phrases:
-            if phrase.exact or phrase.slot in _NEVER:
-                continue
             letters = "".join(phrase.words)
-            if len(letters) >= FUZZY_LETTERS:
-                self._add(phrase, letters)
+            if not phrase.exact and phrase.slot not in _NEVER and len(letters) >= FUZZY_LETTERS:
+                self._entries.append((phrase, letters, sound_key(letters)))
+        bits = [_bits(letters, sound) for _, letters, sound in self._entries]
+        self._bits = np.array(bits, dtype=np.uint64).reshape(len(bits), _WORDS)
         self._known: dict[str, tuple[Likely, ...]] = {}
 
     def __len__(self) -> int:
         return len(self._entries)
-
-    def _add(self, phrase: Phrase, letters: str) -> None:
-        entry = len(self._entries)
-        self._entries.append((phrase, letters, sound_key(letters)))
-        for pair in _pairs(letters, sound_key(letters)):
-            self._by_pair[pair].append(entry)
 
     def best(self, words: Sequence[str]) -> tuple[Likely, ...]:
         """The likeliest phrase of each slot at or above the asking threshold, best first."""
@@ -93,7 +93,8 @@ class Likenesses:
             if len(self._known) >= _CACHE:
                 self._known.clear()
             known = self._known[letters] = self._search(letters)
-        return known
+        least = ASK if len(words) > 1 else ASK_WORD
+        return tuple(each for each in known if each.score >= max(least, _least(each)))
 
     def _search(self, letters: str) -> tuple[Likely, ...]:
         sound = sound_key(letters)
@@ -101,24 +102,26 @@ class Likenesses:
         for entry in self._candidates(letters, sound):
             phrase, other, other_sound = self._entries[entry]
             score = likeness(letters, sound, other, other_sound)
-            if score >= ASK - 12:
+            if score >= ASK - _RUNNERS_UP:
                 by_slot[phrase.slot].append((score, entry))
         found = (self._lead(scored) for scored in by_slot.values())
         kept = (each for each in found if each.score >= ASK)
         return tuple(sorted(kept, key=lambda each: -each.score))
 
     def _candidates(self, letters: str, sound: str) -> list[int]:
-        """Entries that share enough pairs to be worth scoring."""
-        pairs = _pairs(letters, sound)
-        shared: dict[int, int] = defaultdict(int)
-        for pair in pairs:
-            for entry in self._by_pair.get(pair, ()):
-                shared[entry] += 1
-        least = max(1, int(_LEAST_SHARED * len(pairs)))
-        return [entry for entry, count in shared.items() if count >= least]
+        """The entries that share most pairs, if they share enough to be worth scoring."""
+        if not self._entries:
+            return []
+        wanted = np.array(_bits(letters, sound), dtype=np.uint64)
+        shared = np.bitwise_count(self._bits & wanted).sum(axis=1)
+        least = max(1, int(_LEAST_SHARED * int(np.bitwise_count(wanted).sum())))
+        enough = np.flatnonzero(shared >= least)
+        if len(enough) > _MOST_SCORED:
+            enough = enough[np.argsort(-shared[enough], kind="stable")[:_MOST_SCORED]]
+        return [int(entry) for entry in enough]
 
     def _lead(self, scored: list[tuple[float, int]]) -> Likely:
-        scored.sort(key=lambda pair: -pair[0])
+        scored.sort(key=lambda pair: (-pair[0], pair[1]))
         score, best = scored[0]
         phrase = self._entries[best][0]
         for other_score, entry in scored[1:]:
@@ -128,8 +131,14 @@ class Likenesses:
         return Likely(phrase, score, None, score)
 
 
-def _pairs(letters: str, sound: str) -> frozenset[str]:
-    """Pairs of neighbouring letters, of the spelling and (in capitals) of the sound."""
-    spelt = {letters[i : i + 2] for i in range(len(letters) - 1)}
-    heard = {sound[i : i + 2] for i in range(len(sound) - 1)}
-    return frozenset(spelt | heard)
+def _least(likely: Likely) -> float:
+    return ASK if likely.phrase.slot in _NAMES else ASK_DETAIL
+
+
+def _bits(letters: str, sound: str) -> list[int]:
+    """Pairs of neighbouring letters of the spelling, and of the sound, as bits of a set."""
+    bits = 0
+    for text, salt in ((letters, 0), (sound, 7)):
+        for left, right in pairwise(text):
+            bits |= 1 << ((ord(left) * 31 + ord(right) * 17 + salt) % (64 * _WORDS))
+    return [(bits >> (64 * place)) & 0xFFFFFFFFFFFFFFFF for place in range(_WORDS)]

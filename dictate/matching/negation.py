@@ -128,6 +128,8 @@ def _continues(sentence: Sentence, index: int, *, noun: bool) -> int | None:
         spot = sentence.spots[place]
         joints += ["," for _ in (1,) if spot.start in sentence.pauses]
         if spot.slot in _LISTED:
+            if sentence.said(spot)[0] in _OPENERS:
+                return None
             if noun and _is_its_noun(sentence, here, spot):
                 return place
             return place if _goes_on(sentence, here, spot, place, joints) else None

@@ -139,7 +139,7 @@ def _protected(lexicon: Lexicon) -> frozenset[str]:
         for phrase in lexicon.phrases
         if phrase.slot in EXACT_SLOTS and len(phrase.words) == 1
     }
-    return frozenset(grammar.NEGATING | exact | NUMBER_WORDS | {"your", "yours"})
+    return frozenset(grammar.NEGATING | exact | NUMBER_WORDS | grammar.SECOND_PERSON)
 
 
 def _swallows(

@@ -8,6 +8,12 @@ SURE_LESION = 88.0
 """Likeness from which the name of a lesion is believed."""
 ASK = 74.0
 """Likeness from which it is taken and asked about; below it is not understood."""
+ASK_WORD = 82.0
+"""The same for a single word: everyday words are like many a term."""
+ASK_DETAIL = 82.0
+"""The same for a description."""
+SURE_PLACE = 90.0
+"""Likeness from which a place said alone is gone to."""
 OVER_KNOWN = 84.0
 """Likeness from which it may also swallow a word that was understood by itself."""
 MARGIN = 8.0
