@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, field_validator
 
 Side = Literal["left", "right", "midline", "bilateral"]
 FieldValue = str | bool | int | float | list[str] | list[float] | None
@@ -16,17 +16,26 @@ class _Value(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
+def _known(field: str) -> str:
+    if field not in FindingFields.model_fields:
+        raise ValueError(f"a finding has no field {field}")
+    return field
+
+
+FieldName = Annotated[str, AfterValidator(_known)]
+
+
 class Doubt(_Value):
     """A field that a person must settle before signing, and why."""
 
-    field: str
+    field: FieldName
     why: str
 
 
 class Alternative(_Value):
     """Another value that the speech could have meant."""
 
-    field: str
+    field: FieldName
     value: FieldValue
     score: float
     """0 to 100, on the scale of the matcher."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -88,6 +88,7 @@ def set_aside(
 
 
 def _findings(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Iterator[Question]:
+    unplaced = {each.id: each.not_understood for each in utterances if each.not_understood}
     for finding in state.findings:
         for doubt in finding.needs_review:
             words = field_words(doubt.field, plain(finding, doubt.field))
@@ -103,19 +104,14 @@ def _findings(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Iterat
             yield Question(
                 key=f"finding:{finding.id}",
                 kind="finding",
-                text=f"{finding_words(finding)}{_unplaced(finding, utterances)} Is this right?",
+                text=f"{finding_words(finding)}{_unplaced(finding, unplaced)} Is this right?",
                 finding=finding.id,
                 region=finding.region,
             )
 
 
-def _unplaced(finding: Finding, utterances: tuple[ev.UtteranceHeard, ...]) -> str:
-    words = [
-        words
-        for each in utterances
-        if each.id in finding.utterances
-        for words in each.not_understood
-    ]
+def _unplaced(finding: Finding, unplaced: Mapping[str, tuple[str, ...]]) -> str:
+    words = [word for each in finding.utterances for word in unplaced.get(each, ())]
     return f' Heard, but fitting no field: "{", ".join(words)}".' if words else ""
 
 
