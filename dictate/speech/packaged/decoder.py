@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dictate.speech.packaged.expansion import Beam, Candidate, Expansion
 from dictate.speech.packaged.free import FreeReading, log_softmax
 from dictate.speech.packaged.network import Decoding, Floats
-from dictate.speech.packaged.tokens import START
+from dictate.speech.packaged.spelling import spoken_letters
+from dictate.speech.packaged.tokens import START, Tokenizer
 from dictate.speech.packaged.weights import Weights
 
 _N_BEST = 5
+_DROPPED = 0.85
+"""Share of the free reading's letters below which words must have been dropped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +37,9 @@ class Glance:
 class BeamDecoder:
     """Turns encoded sound into readings made of known words."""
 
-    def __init__(self, expansion: Expansion, weights: Weights) -> None:
+    def __init__(self, expansion: Expansion, tokenizer: Tokenizer, weights: Weights) -> None:
         self._expansion = expansion
+        self._tokenizer = tokenizer
         self._weights = weights
 
     def decode(self, sound: Decoding, longest: int) -> Decoded:
@@ -50,7 +54,7 @@ class BeamDecoder:
                 free.take(logs[-1])
             beams, ended = self._advance(beams, logs)
             done += ended
-            if self._settled(beams, done):
+            if not free.running and self._settled(beams, done):
                 beams = []
             rows = [beam.row for beam in beams]
             tokens = [beam.token for beam in beams]
@@ -62,7 +66,7 @@ class BeamDecoder:
             logits, cache = sound.step(tokens, cache.pick(rows))
             for row, beam in enumerate(beams):
                 beam.row = row
-        return Decoded(_ranked(done), free)
+        return Decoded(_ranked(self._reweighed(done, free)), free)
 
     def glance(self, sound: Decoding, guess: list[int], longest: int) -> Glance:
         """A quick reading, one beam wide. `guess`, an earlier one, is checked in one step."""
@@ -109,12 +113,26 @@ class BeamDecoder:
         for beam in beams:
             yield from self._expansion.next(beam, logs[beam.row])
 
+    def _reweighed(self, done: list[Candidate], free: FreeReading) -> list[Candidate]:
+        """Scores once the length of the free reading is known: it hardly ever drops words."""
+        if not free.whole:
+            return done
+        expected = spoken_letters(self._tokenizer.text(free.tokens))
+        return [self._against(each, expected) for each in done]
+
+    def _against(self, candidate: Candidate, expected: int) -> Candidate:
+        letters = self._expansion.letters(candidate.words)
+        missing = max(0.0, _DROPPED * expected - letters)
+        weights = self._weights
+        penalty = weights.gap * abs(letters - expected) + weights.shortfall * missing
+        return replace(candidate, score=candidate.score - penalty)
+
     def _settled(self, beams: list[Beam], done: list[Candidate]) -> bool:
         """True if no running beam can still enter the n-best finished readings."""
         if not beams or len(done) < _N_BEST:
             return not beams
-        scores = sorted((each.score for each in done), reverse=True)
-        return beams[0].score < scores[_N_BEST - 1]
+        best = max(each.score for each in done)
+        return beams[0].score < best - self._weights.margin
 
 
 def _ranked(done: list[Candidate]) -> tuple[Candidate, ...]:

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
 
 from dictate.audio.source import RATE, Samples
 from dictate.speech.heard import Utterance
+from dictate.speech.packaged.corpus import corpus, from_tagged
 from dictate.speech.packaged.decoder import BeamDecoder
 from dictate.speech.packaged.expansion import Expansion
 from dictate.speech.packaged.free import read_freely
-from dictate.speech.packaged.language import build_language, spoken_sentences
+from dictate.speech.packaged.language import build_language
 from dictate.speech.packaged.model_files import find_model
 from dictate.speech.packaged.network import THREADS, Network
 from dictate.speech.packaged.readings import freely, utterance, voiced_span
 from dictate.speech.packaged.tokens import read_tokenizer
 from dictate.speech.packaged.weights import Weights, read_weights
 from dictate.vocabulary.schema import Lexicon
+from dictate.vocabulary.sentences import Tagged
 
 
 class PackagedRecogniser:
@@ -36,7 +38,7 @@ class PackagedRecogniser:
         model_dir: Path | None = None,
         bias: bool = True,
         weights: Weights | None = None,
-        sentences: Iterable[Sequence[str]] | None = None,
+        sentences: Iterable[Tagged] | None = None,
         threads: int = THREADS,
     ) -> None:
         files = find_model(model_dir)
@@ -47,11 +49,11 @@ class PackagedRecogniser:
         self._words: tuple[str, ...] = ()
         self._decoder: BeamDecoder | None = None
         if bias:
-            heard = spoken_sentences(lexicon) if sentences is None else sentences
+            heard = corpus(lexicon) if sentences is None else from_tagged(sentences, lexicon)
             language = build_language(lexicon, heard, self._tokenizer)
             self._words = language.words
             expansion = Expansion(language.trie, language.outlook, self._weights)
-            self._decoder = BeamDecoder(expansion, self._weights)
+            self._decoder = BeamDecoder(expansion, self._tokenizer, self._weights)
         self.begin(0.0)
 
     def begin(self, start_s: float) -> None:

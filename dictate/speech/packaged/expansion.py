@@ -86,6 +86,10 @@ class Expansion:
         entry = self._trie.entry(beam.state)
         return beam.words if entry is None else (*beam.words, *self._outlook.words[entry])
 
+    def letters(self, words: tuple[int, ...]) -> int:
+        """Letters of these words together."""
+        return sum(self._outlook.letters[word] for word in words)
+
     def _move(
         self, beam: Beam, moves: Moves, finished: tuple[int, ...], logs: Floats
     ) -> Iterator[Beam]:

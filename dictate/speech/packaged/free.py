@@ -18,6 +18,8 @@ class FreeReading:
         self.acoustic = 0.0
         """Log probability of the tokens, the end included."""
         self.running = True
+        self.whole = False
+        """True once it ended by itself, not in a loop."""
 
     def take(self, logs: Floats) -> None:
         """Go on by one token; `logs` has the log probability of each."""
@@ -25,6 +27,7 @@ class FreeReading:
         self.acoustic += float(logs[token])
         if token == END:
             self.running = False
+            self.whole = True
             return
         self.tokens.append(token)
         if _stuck(self.tokens):

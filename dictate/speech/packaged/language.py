@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from dictate.speech.packaged.corpus import Corpus
 from dictate.speech.packaged.ngram import NGram
 from dictate.speech.packaged.outlook import Outlook
 from dictate.speech.packaged.spelling import NUMBER_WORDS, TENS, UNITS, spellings
@@ -12,7 +13,7 @@ from dictate.speech.packaged.tokens import Tokenizer
 from dictate.speech.packaged.trie import SpellingTrie
 from dictate.vocabulary.schema import Lexicon
 
-_CLASSES = dict.fromkeys(UNITS[1:], "unit") | dict.fromkeys(TENS, "ten")
+_NUMBERS = dict.fromkeys(UNITS[1:], "unit") | dict.fromkeys(TENS, "ten")
 """Numbers share their counts: any size is as likely as another."""
 
 
@@ -25,15 +26,12 @@ class Language:
     outlook: Outlook
 
 
-def build_language(
-    lexicon: Lexicon, sentences: Iterable[Sequence[str]], tokenizer: Tokenizer
-) -> Language:
-    """Trie of the lexicon's words and n-gram of the sentences (lists of words)."""
-    heard = [tuple(sentence) for sentence in sentences]
-    words = vocabulary(lexicon, heard)
+def build_language(lexicon: Lexicon, corpus: Corpus, tokenizer: Tokenizer) -> Language:
+    """Trie of all words that may be heard, and n-gram of the corpus."""
+    words = vocabulary(lexicon, corpus.sentences)
     meanings = spellings(words, lexicon.spelling)
     trie = SpellingTrie(tuple(meanings), tokenizer.pieces)
-    ngram = NGram(words, heard, _CLASSES)
+    ngram = NGram(words, corpus.sentences, _NUMBERS, corpus.classes | _NUMBERS)
     return Language(words, trie, Outlook(ngram, trie, meanings))
 
 
@@ -43,11 +41,4 @@ def vocabulary(lexicon: Lexicon, sentences: Iterable[Sequence[str]] = ()) -> tup
     for sentence in sentences:
         words.update(sentence)
     words.update(NUMBER_WORDS)
-    return tuple(
-        sorted(word for word in words if word.isascii() and not any(map(str.isdigit, word)))
-    )
-
-
-def spoken_sentences(lexicon: Lexicon) -> Iterable[Sequence[str]]:
-    """Sentences to learn word order from: the phrases of the lexicon."""
-    return [phrase.words for phrase in lexicon.phrases if not phrase.misheard]
+    return tuple(sorted(word for word in words if word.isascii() and word.isalpha()))

@@ -1,7 +1,8 @@
 """A word n-gram with classes: which words the trade says after which.
 
-Order three, Witten-Bell smoothing. Words of one class (numbers, for one) share their
-counts, so that a sentence never seen with "seventeen" is as likely as with "twelve".
+Order three, Witten-Bell smoothing (Witten and Bell, IEEE Trans. Inf. Theory 37(4), 1991).
+Words of one class share their counts: a sentence never seen with "seventeen" is as likely
+as with "twelve". A fine and a coarse division into classes are mixed.
 """
 
 from __future__ import annotations
@@ -13,59 +14,83 @@ import numpy as np
 import numpy.typing as npt
 
 Row = npt.NDArray[np.float32]
-History = tuple[int, int]
-"""Classes of the two words before; `BEGIN` before the first."""
-
-BEGIN = 0
-END = 1
-_SPECIAL = 2
-_NEVER = 1e-30
+History = tuple[int, ...]
+"""Classes of the words before, as the model that made it counts them."""
 Ids = npt.NDArray[np.int64]
 Probabilities = npt.NDArray[np.float64]
 
+_BEGIN = 0
+_END = 1
+_SPECIAL = 2
+_NEVER = 1e-30
+_FINE_SHARE = 0.6
+
 
 class NGram:
-    """Log probabilities of words (natural logarithm) after a history."""
+    """Log probabilities (natural logarithm) of words after a history, fine and coarse mixed.
+
+    `fine` and `coarse` name the class of a word; words they lack are classes of their own.
+    Words of one fine class must share their coarse class too.
+    """
 
     def __init__(
         self,
         words: Sequence[str],
         sentences: Iterable[Sequence[str]],
-        classes: Mapping[str, str] | None = None,
+        fine: Mapping[str, str],
+        coarse: Mapping[str, str],
     ) -> None:
         self.words = tuple(words)
-        self.start: History = (BEGIN, BEGIN)
-        self._word_class, self._class_count = _class_numbers(self.words, classes or {})
         number = {word: index for index, word in enumerate(self.words)}
         stream = [[number[w] for w in sentence if w in number] for sentence in sentences]
-        self._within = _within_class(stream, self._word_class)
-        self._train(stream)
+        self._fine = ClassNGram(self.words, stream, fine)
+        self._coarse = ClassNGram(self.words, stream, coarse)
+        self.start: History = self._fine.start + self._coarse.start
 
     def row(self, history: History) -> tuple[Row, float]:
         """Log probability of every word after `history`, and of the sentence's end."""
-        first, second = history
-        classes = self._bigrams.refine(self._unigram, second)
-        classes = self._trigrams.refine(classes, first * self._class_count + second)
-        logs = np.log(classes)
-        return (logs[self._word_class] + self._within).astype(np.float32), float(logs[END])
+        fine, fine_end = self._fine.row(history[:2])
+        coarse, coarse_end = self._coarse.row(history[2:])
+        mixed = np.log(_FINE_SHARE * fine + (1 - _FINE_SHARE) * coarse)
+        end = float(np.log(_FINE_SHARE * fine_end + (1 - _FINE_SHARE) * coarse_end))
+        return mixed.astype(np.float32), end
 
     def after(self, history: History, word: int) -> History:
         """The history once `word` (its index) was said."""
-        return history[1], int(self._word_class[word])
+        return self._fine.after(history[:2], word) + self._coarse.after(history[2:], word)
 
-    def _train(self, stream: list[list[int]]) -> None:
-        count = self._class_count
+
+class ClassNGram:
+    """Probabilities under one division of the words into classes."""
+
+    def __init__(
+        self, words: Sequence[str], stream: Sequence[Sequence[int]], classes: Mapping[str, str]
+    ) -> None:
+        self.start: History = (_BEGIN, _BEGIN)
+        self._of_word, self._count = _class_numbers(words, classes)
+        self._within = _within_class(stream, self._of_word)
+        self._train(stream)
+
+    def row(self, history: History) -> tuple[Probabilities, float]:
+        """Probability of every word after `history`, and of the sentence's end."""
+        first, second = history
+        classes = self._bigrams.refine(self._unigram, second)
+        classes = self._trigrams.refine(classes, first * self._count + second)
+        return classes[self._of_word] * self._within, float(classes[_END])
+
+    def after(self, history: History, word: int) -> History:
+        return history[1], int(self._of_word[word])
+
+    def _train(self, stream: Sequence[Sequence[int]]) -> None:
         tokens: list[int] = []
         for sentence in stream:
-            tokens += [BEGIN, BEGIN, *self._word_class[sentence].tolist(), END]
+            tokens += [_BEGIN, _BEGIN, *self._of_word[list(sentence)].tolist(), _END]
         run = np.array(tokens, np.int64)
-        here = run[2:]
-        real = here != BEGIN
-        second, first = run[1:-1][real], run[:-2][real]
-        here = here[real]
-        self._bigrams = _Order(second, here, count)
-        self._trigrams = _Order(first * count + second, here, count)
-        self._unigram = _unigram(here, count)
+        real = run[2:] != _BEGIN
+        first, second, here = run[:-2][real], run[1:-1][real], run[2:][real]
+        self._unigram = _unigram(here, self._count)
+        self._bigrams = _Order(second, here, self._count)
+        self._trigrams = _Order(first * self._count + second, here, self._count)
 
 
 def _unigram(here: Ids, count: int) -> Probabilities:
@@ -73,13 +98,11 @@ def _unigram(here: Ids, count: int) -> Probabilities:
     seen = np.bincount(here, minlength=count).astype(np.float64)
     kinds = max(1, int(np.count_nonzero(seen)))
     shares: Probabilities = (seen + kinds / (count - 1)) / (float(seen.sum()) + kinds)
-    shares[BEGIN] = _NEVER
+    shares[_BEGIN] = _NEVER
     return shares
 
 
-def _class_numbers(
-    words: tuple[str, ...], classes: Mapping[str, str]
-) -> tuple[npt.NDArray[np.int64], int]:
+def _class_numbers(words: Sequence[str], classes: Mapping[str, str]) -> tuple[Ids, int]:
     numbers: dict[str, int] = {}
     of_word = [
         numbers.setdefault(f"<{classes[w]}>" if w in classes else w, len(numbers) + _SPECIAL)
@@ -88,12 +111,13 @@ def _class_numbers(
     return np.array(of_word, np.int64), len(numbers) + _SPECIAL
 
 
-def _within_class(stream: list[list[int]], word_class: npt.NDArray[np.int64]) -> Row:
-    """Log probability of each word given its class, with one added to each count."""
+def _within_class(stream: Sequence[Sequence[int]], of_word: Ids) -> Probabilities:
+    """Probability of each word given its class, with one added to each count."""
     flat = np.array([word for sentence in stream for word in sentence], np.int64)
-    counts = np.bincount(flat, minlength=len(word_class)) + 1.0
-    totals = np.bincount(word_class, weights=counts)
-    return np.log(counts / totals[word_class]).astype(np.float32)
+    counts = np.bincount(flat, minlength=len(of_word)) + 1.0
+    totals = np.bincount(of_word, weights=counts)
+    shares: Probabilities = counts / totals[of_word]
+    return shares
 
 
 class _Order:

@@ -42,6 +42,7 @@ class Outlook:
         number = {word: index for index, word in enumerate(ngram.words)}
         self.words = [tuple(number[w] for w in meanings[entry]) for entry in trie.entries]
         """Word numbers of each entry of the trie."""
+        self.letters = [len(word) for word in ngram.words]
         self._first = np.array([words[0] for words in self.words], np.int64)
         self._tables: OrderedDict[History, Table] = OrderedDict()
         self._rows: OrderedDict[History, tuple[Row, float]] = OrderedDict()

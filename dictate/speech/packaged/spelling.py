@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from dictate.vocabulary.schema import Spelling
@@ -47,6 +48,18 @@ def in_words(number: int) -> tuple[str, ...]:
         return (TENS[number // 10 - 2], *unit)
     rest = ("and", *in_words(number - 100)) if number > 100 else ()
     return ("one", "hundred", *rest)
+
+
+def spoken_letters(text: str) -> int:
+    """How many letters a text has once its digits and units are spelt out."""
+    count = 0
+    for part in re.findall(r"[a-z]+|\d+", text.lower()):
+        if part.isdigit():
+            said = in_words(int(part)) if int(part) <= _LARGEST else [UNITS[int(d)] for d in part]
+            count += sum(map(len, said))
+        else:
+            count += sum(map(len, _SYMBOLS.get(part, (part,))))
+    return count
 
 
 def _numbers() -> dict[str, tuple[str, ...]]:

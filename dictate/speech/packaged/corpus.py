@@ -1,0 +1,88 @@
+"""Dictation sentences to learn word order from, generated once and kept in the user's cache."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+import dictate.vocabulary
+from dictate.vocabulary.grammar import FILE
+from dictate.vocabulary.loader import default_folder
+from dictate.vocabulary.schema import Lexicon, Slot
+from dictate.vocabulary.sentences import NUMBER, WORD, Tagged, sentences
+
+COUNT = 8000
+_SEED = 1
+_OF_THEIR_OWN = frozenset({WORD, NUMBER, Slot.FILLER})
+"""Classes whose words do not stand for each other."""
+_KEPT = "sentences-{}.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Corpus:
+    """Sentences in British spelling, and what most often is the class of each word."""
+
+    sentences: tuple[tuple[str, ...], ...]
+    classes: dict[str, str]
+
+
+def corpus(lexicon: Lexicon, folder: Path | None = None) -> Corpus:
+    """Sentences over the lexicon, from the cache `folder` where they are already there."""
+    folder = folder or platformdirs.user_cache_path("dictate")
+    path = folder / _KEPT.format(_key(lexicon))
+    kept = _read(path)
+    if kept is None:
+        kept = from_tagged(sentences(lexicon, _SEED, COUNT), lexicon)
+        _write(path, kept)
+    return kept
+
+
+def from_tagged(tagged: Iterable[Tagged], lexicon: Lexicon) -> Corpus:
+    """A corpus of sentences whose words carry their class, and of the lexicon's phrases."""
+    labels: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    found: list[tuple[str, ...]] = []
+    for sentence in tagged:
+        words = tuple(lexicon.spelling.fold(word) for word in sentence.words)
+        for word, label in zip(words, sentence.labels, strict=True):
+            labels[word][label] += 1
+        found.append(words)
+    found += [phrase.words for phrase in lexicon.phrases if not phrase.misheard]
+    usual = {word: counts.most_common(1)[0][0] for word, counts in labels.items()}
+    return Corpus(tuple(found), {word: at for word, at in usual.items() if at not in _OF_THEIR_OWN})
+
+
+def _key(lexicon: Lexicon) -> str:
+    """Changes with the vocabulary, with the grammar, and with the code that makes sentences."""
+    digest = hashlib.sha256(lexicon.model_dump_json().encode())
+    digest.update((default_folder() / FILE).read_bytes())
+    for module in sorted(Path(dictate.vocabulary.__file__).parent.glob("*.py")):
+        digest.update(module.read_bytes())
+    digest.update(f"{COUNT} {_SEED}".encode())
+    return digest.hexdigest()[:16]
+
+
+def _read(path: Path) -> Corpus | None:
+    try:
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        return Corpus(tuple(tuple(each.split()) for each in kept["sentences"]), kept["classes"])
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
+def _write(path: Path, made: Corpus) -> None:
+    """Keep it if that is possible; a cache that cannot be written only costs time."""
+    content = {"sentences": [" ".join(each) for each in made.sentences], "classes": made.classes}
+    with suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        for old in path.parent.glob(_KEPT.format("*")):
+            old.unlink()
+        part = path.with_suffix(".part")
+        part.write_text(json.dumps(content), encoding="utf-8")
+        part.replace(path)
