@@ -187,3 +187,42 @@ def test_half_a_write_that_could_not_be_taken_back_is_taken_back_later(
     journal.close()
     assert len(journals.read(kept).records) == 9
     assert journals.read(kept).torn == b""
+
+
+@pytest.mark.parametrize("locked", [True, False])
+def test_a_new_journal_that_another_program_tidies_away_is_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, locked: bool
+) -> None:
+    """Between its making and its locking, a program that starts may find it empty."""
+    path = tmp_path / "s1.jsonl"
+    lock = journals._lock
+    calls: list[int] = []
+
+    def late(descriptor: int, path: Path) -> None:
+        calls.append(descriptor)
+        if len(calls) == 1:
+            path.unlink()
+            if locked:
+                raise DraftInUseError("held by the one that tidies up")
+        lock(descriptor, path)
+
+    monkeypatch.setattr(journals, "_lock", late)
+    journal = Journal.create(path)
+    journal.append(seal(records().session.events))
+    journal.close()
+    assert len(calls) == 2
+    assert len(journals.read(path).records) == 7
+
+
+def test_a_draft_removed_by_its_holder_while_waiting_is_missing(
+    kept: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lock = journals._lock
+
+    def late(descriptor: int, path: Path) -> None:
+        path.unlink()
+        lock(descriptor, path)
+
+    monkeypatch.setattr(journals, "_lock", late)
+    with pytest.raises(StoreError, match="no draft s1"):
+        Journal.open(kept)

@@ -4,46 +4,17 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from dictate.errors import StoreError
 from dictate.exam.events import Event, Signed
 from dictate.store.chain import Record, seal
 from dictate.store.failures import told
-from dictate.store.journal import Journal
+from dictate.store.journal import Journal, read
 
 END = ".jsonl"
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
-
-
-class DraftFolder:
-    """One journal file a draft."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-
-    def path(self, session_id: str) -> Path:
-        """Where the draft's journal is. Raises StoreError for an id that is no file name."""
-        if not NAME.fullmatch(session_id):
-            raise StoreError(
-                "That is no session id; list the sessions to see theirs "
-                "(letters, digits, dots, dashes; at most 64)."
-            )
-        return self.folder / f"{session_id}{END}"
-
-    def has(self, session_id: str) -> bool:
-        """True if the draft's journal is there. Raises StoreError as `path` does."""
-        path = self.path(session_id)
-        with told("look for the draft"):
-            return path.exists()
-
-    def ids(self) -> tuple[str, ...]:
-        """Ids of all drafts here, open or not. Raises StoreError for an unreadable folder."""
-        with told("look for drafts"):
-            if not self.folder.exists():
-                return ()
-            return tuple(sorted(Path(n).stem for n in os.listdir(self.folder) if n.endswith(END)))
 
 
 class Draft:
@@ -82,6 +53,98 @@ class Draft:
         if self.pending:
             self.journal.append(seal(self.pending, self.journal.head))
             self.pending.clear()
+
+    def extend(self, records: Sequence[Record]) -> None:
+        """Write records that continue it and are sealed already. Raises StoreError."""
+        if self.journal is not None:
+            self.journal.append(records)
+
+    def remove(self) -> None:
+        """Delete its file, once its records are kept elsewhere or not wanted."""
+        if self.journal is not None:
+            self.journal.remove()
+
+    def close(self) -> None:
+        """Release it for other programs. May be called twice."""
+        if self.journal is not None:
+            self.journal.close()
+
+
+class DraftFolder:
+    """One journal file a draft. `notes` tell what was found wrong with them."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.notes: list[str] = []
+
+    def path(self, session_id: str) -> Path:
+        """Where the draft's journal is. Raises StoreError for an id that is no file name."""
+        if not NAME.fullmatch(session_id):
+            raise StoreError(
+                "That is no session id; list the sessions to see theirs "
+                "(letters, digits, dots, dashes; at most 64)."
+            )
+        return self.folder / f"{session_id}{END}"
+
+    def has(self, session_id: str) -> bool:
+        """True if the draft's journal is there. Raises StoreError as `path` does."""
+        path = self.path(session_id)
+        with told("look for the draft"):
+            return path.exists()
+
+    def ids(self) -> tuple[str, ...]:
+        """Ids of all drafts here, open or not. Raises StoreError for an unreadable folder."""
+        with told("look for drafts"):
+            if not self.folder.exists():
+                return ()
+            return tuple(sorted(Path(n).stem for n in os.listdir(self.folder) if n.endswith(END)))
+
+    def note(self, line: str) -> None:
+        """Keep a line to show, once."""
+        if line not in self.notes:
+            self.notes.append(line)
+
+    def open(self, session_id: str) -> Draft:
+        """The draft, locked. Notes what had to be cut off its end. Raises StoreError."""
+        path = self.path(session_id)
+        journal, torn = Journal.open(path)
+        if torn:
+            self.note(
+                f"The last step of the draft {session_id} was cut short by a crash "
+                f"({len(torn)} bytes, kept beside it); it had not been acknowledged."
+            )
+        return Draft(path, journal)
+
+    def restore(self, session_id: str, records: Sequence[Record]) -> Draft:
+        """A journal made anew from records that are kept elsewhere."""
+        draft = Draft(self.path(session_id), Journal.create(self.path(session_id)))
+        draft.extend(records)
+        return draft
+
+    def read(self, session_id: str) -> tuple[Event, ...]:
+        """The events of a draft, open or not, without holding it."""
+        return tuple(each.event for each in read(self.path(session_id)).records)
+
+    def latest(self, mine: Mapping[str, Draft]) -> str:
+        """The draft worked on last, of those open here and those not open elsewhere."""
+        found = [(draft.events[-1].at, each) for each, draft in mine.items() if draft.events]
+        refused: list[StoreError] = []
+        for session_id in self.ids():
+            if session_id not in mine:
+                try:
+                    draft = self.open(session_id)
+                except StoreError as error:
+                    refused.append(error)
+                else:
+                    draft.close()
+                    found += [(each.at, session_id) for each in draft.events[-1:]]
+        if found:
+            return max(found)[1]
+        raise (
+            refused[0]
+            if refused
+            else StoreError("There is no draft to resume; start a new examination.")
+        )
 
 
 def continuing(known: Sequence[Event], events: Sequence[Event], session_id: str) -> list[Event]:

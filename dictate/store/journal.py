@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import fcntl
 import os
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,7 @@ from dictate.store.failures import told
 from dictate.store.home import FILE_MODE, make_folder, sync_folder, write_private
 
 KEEP = "keep the draft"
+ATTEMPTS = 5
 
 
 class DraftInUseError(StoreError):
@@ -90,20 +92,35 @@ class Journal:
         """A new, empty one. Raises StoreError when it is there already."""
         with told(KEEP):
             make_folder(path.parent)
-            try:
-                descriptor = os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, FILE_MODE)
-            except FileExistsError:
-                raise StoreError(
-                    f"There is a draft {path.stem} already; resume or discard it."
-                ) from None
-            journal = cls(path, descriptor, Reading((), 0))
-            try:
-                _lock(descriptor, path)
-                sync_folder(path.parent)
-            except BaseException:
-                journal.close()
-                raise
-        return journal
+            for _ in range(ATTEMPTS):
+                try:
+                    descriptor = os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, FILE_MODE)
+                except FileExistsError:
+                    raise StoreError(
+                        f"There is a draft {path.stem} already; resume or discard it."
+                    ) from None
+                journal = cls(path, descriptor, Reading((), 0))
+                if journal._hold():
+                    return journal
+        raise DraftInUseError(
+            f"Another program keeps taking the draft {path.stem}; close it and try again."
+        )
+
+    def _hold(self) -> bool:
+        """Lock the new file. False if another program, tidying up, found it empty first."""
+        try:
+            _lock(self._descriptor, self.path)
+            sync_folder(self.path.parent)
+        except DraftInUseError:
+            time.sleep(0.02)
+            self.path.unlink(missing_ok=True)
+        except BaseException:
+            self.close()
+            raise
+        if os.fstat(self._descriptor).st_nlink:
+            return True
+        self.close()
+        return False
 
     @classmethod
     def open(cls, path: Path) -> tuple[Journal, bytes]:
@@ -116,11 +133,11 @@ class Journal:
             try:
                 descriptor = os.open(path, _FLAGS)
             except FileNotFoundError:
-                raise StoreError(
-                    f"There is no draft {path.stem}; list the sessions to see which there are."
-                ) from None
+                raise _missing(path) from None
             try:
                 _lock(descriptor, path)
+                if not os.fstat(descriptor).st_nlink:  # its holder removed it meanwhile
+                    raise _missing(path)
                 reading = read(path)
                 if reading.torn:
                     write_private(path.with_suffix(".torn"), reading.torn)
@@ -176,6 +193,10 @@ class Journal:
 
 
 _FLAGS = os.O_RDWR | os.O_APPEND | os.O_CLOEXEC
+
+
+def _missing(path: Path) -> StoreError:
+    return StoreError(f"There is no draft {path.stem}; list the sessions to see which there are.")
 
 
 def _lock(descriptor: int, path: Path) -> None:

@@ -19,13 +19,12 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
-from dictate.store import journal as journals
 from dictate.store.chain import Record, seal
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
 from dictate.store.entry import Entry, summary
 from dictate.store.home import home_folder
-from dictate.store.journal import DraftInUseError, Journal
+from dictate.store.journal import DraftInUseError
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
@@ -39,8 +38,6 @@ class Store:
 
     def __init__(self, home: Path | None = None, url: str | None = None) -> None:
         self.home = home_folder(home)
-        self.notes: list[str] = []
-        """Lines to show: what was found wrong on opening and what was done about it."""
         self.behind: str | None = None
         """Why the database lacks the latest events; None while it has them all."""
         self._url = url
@@ -60,6 +57,11 @@ class Store:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Lines to show: what was found wrong on opening and what was done about it."""
+        return tuple(self._folder.notes)
 
     # A draft
 
@@ -104,7 +106,7 @@ class Store:
         Raises StoreError when there is none, when it is open elsewhere, final or damaged.
         """
         self.recover()
-        chosen = session_id or self._latest()
+        chosen = session_id or self._folder.latest(self._drafts)
         draft = self._drafts.get(chosen) or self._reopened(chosen)
         if draft.is_signed:
             self._drafts[chosen] = draft
@@ -124,8 +126,8 @@ class Store:
         if draft is not None and draft.is_signed:
             raise _final(session_id)
         self._open_database().discard(session_id)
-        if draft is not None and draft.journal is not None:
-            draft.journal.remove()
+        if draft is not None:
+            draft.remove()
         self._drafts.pop(session_id, None)
 
     # A final record
@@ -153,10 +155,20 @@ class Store:
     # All sessions
 
     def list(self) -> tuple[Entry, ...]:
-        """Every session, the latest first."""
+        """Every session, the latest first.
+
+        If the database fails, the drafts of this machine, and a note; StoreError if none.
+        """
         self.recover()
-        entries = {each.id: each for each in self._open_database().entries()}
-        for session_id in self._folder.ids():
+        drafts = self._folder.ids()
+        entries: dict[str, Entry] = {}
+        try:
+            entries |= {each.id: each for each in self._open_database().entries()}
+        except StoreError as error:
+            if not drafts:
+                raise
+            self._folder.note(str(error))
+        for session_id in drafts:
             if session_id not in entries:
                 entries |= self._drafted(session_id)
         return tuple(sorted(entries.values(), key=lambda each: each.created, reverse=True))
@@ -168,7 +180,7 @@ class Store:
         if draft is not None:
             return Session.from_events([*draft.events, *draft.pending])
         if self._folder.has(session_id):
-            return _session(journals.read(self._folder.path(session_id)).records)
+            return Session.from_events(self._folder.read(session_id))
         records = self._open_database().records(session_id)
         if not records:
             raise _unknown(session_id)
@@ -190,14 +202,13 @@ class Store:
                 except DraftInUseError:
                     continue  # whoever holds it answers for it
                 except StoreError as error:
-                    self._note(str(error))
+                    self._folder.note(str(error))
         self._recovered = True
 
     def close(self) -> None:
         """Release all drafts for other programs; nothing is lost but what is in `pending`."""
         for draft in self._drafts.values():
-            if draft.journal is not None:
-                draft.journal.close()
+            draft.close()
         self._drafts.clear()
         if self._database is not None:
             self._database.close()
@@ -206,30 +217,26 @@ class Store:
     # Within
 
     def _recover(self, session_id: str) -> None:
-        draft = self._reopened(session_id)
-        journal = draft.journal
-        if journal is None:
-            return
+        draft = self._folder.open(session_id)
         try:
-            if not journal.records:
-                journal.remove()  # a crash before its first line: nothing was acknowledged
+            if not draft.events:
+                draft.remove()  # a crash before its first line: nothing was acknowledged
                 return
-            kept = self._open_database().records(session_id)
-            if len(kept) > len(journal.records) and not draft.is_signed:
-                self._complete(session_id, journal, kept)
+            self._complete(session_id, draft)
             if draft.is_signed:
                 self._finish(session_id, draft)
             else:
-                self._open_database().save(session_id, journal.records)
+                self._open_database().save(session_id, draft.records, hurry=True)
         finally:
-            journal.close()
+            draft.close()
 
-    def _complete(self, session_id: str, journal: Journal, kept: tuple[Record, ...]) -> None:
-        """Give the journal back what only the database has still."""
-        here = len(journal.records)
-        if kept[:here] == journal.records:
-            journal.append(kept[here:])
-            self._note(
+    def _complete(self, session_id: str, draft: Draft) -> None:
+        """Give an unsigned draft back what only the database has still."""
+        kept = self._open_database().records(session_id)
+        here = len(draft.records)
+        if len(kept) > here and kept[:here] == draft.records and not draft.is_signed:
+            draft.extend(kept[here:])
+            self._folder.note(
                 f"The draft {session_id} lacked {len(kept) - here} events at its end; "
                 "they were taken from the database."
             )
@@ -238,11 +245,7 @@ class Store:
         try:
             self.recover()
         except StoreError as error:
-            self._note(str(error))
-
-    def _note(self, line: str) -> None:
-        if line not in self.notes:
-            self.notes.append(line)
+            self._folder.note(str(error))
 
     def _mirror(self, session_id: str, draft: Draft) -> None:
         if time.monotonic() < self._wait_until:
@@ -259,8 +262,7 @@ class Store:
         """Move a signed draft into the database; only then does its journal go."""
         self._open_database().save(session_id, draft.records)
         self.behind = None
-        if draft.journal is not None:
-            draft.journal.remove()
+        draft.remove()
         self._drafts.pop(session_id, None)
 
     def _append_final(self, session_id: str, events: Iterable[Event]) -> None:
@@ -280,58 +282,21 @@ class Store:
         return records
 
     def _reopened(self, session_id: str) -> Draft:
-        """The draft of that id, locked. Notes what had to be cut off its end."""
-        path = self._folder.path(session_id)
-        if not self._folder.has(session_id):
-            return Draft(path, self._restored(session_id, path))
-        journal, torn = Journal.open(path)
-        if torn:
-            self._note(
-                f"The last step of the draft {session_id} was cut short by a crash "
-                f"({len(torn)} bytes, kept beside it); it had not been acknowledged."
-            )
-        return Draft(path, journal)
-
-    def _restored(self, session_id: str, path: Path) -> Journal:
-        """A journal made anew for a draft that only the database has."""
+        """The draft of that id, locked; made anew if only the database has it."""
+        if self._folder.has(session_id):
+            return self._folder.open(session_id)
         records = self._open_database().records(session_id)
         if not records:
             raise _unknown(session_id)
         if summary(session_id, [each.event for each in records]).state == "final":
             raise _final(session_id)
-        journal = Journal.create(path)
-        journal.append(records)
-        return journal
-
-    def _latest(self) -> str:
-        """The draft worked on last that can be opened."""
-        found = [
-            (draft.events[-1].at, each) for each, draft in self._drafts.items() if draft.events
-        ]
-        refused: list[StoreError] = []
-        for session_id in self._folder.ids():
-            if session_id not in self._drafts:
-                try:
-                    journal, _ = Journal.open(self._folder.path(session_id))
-                except StoreError as error:
-                    refused.append(error)
-                else:
-                    journal.close()
-                    found += [(each.event.at, session_id) for each in journal.records[-1:]]
-        if found:
-            return max(found)[1]
-        raise (
-            refused[0]
-            if refused
-            else StoreError("There is no draft to resume; start a new examination.")
-        )
+        return self._folder.restore(session_id, records)
 
     def _drafted(self, session_id: str) -> dict[str, Entry]:
         try:
-            events = [each.event for each in journals.read(self._folder.path(session_id)).records]
-            return {session_id: summary(session_id, events)}
+            return {session_id: summary(session_id, self._folder.read(session_id))}
         except StoreError as error:
-            self._note(str(error))
+            self._folder.note(str(error))
             return {}
 
     def _kept(self, session_id: str) -> bool:
