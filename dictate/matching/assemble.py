@@ -125,7 +125,7 @@ class Assembler:
         if not details and not absent and not draft.doubts:
             return self._place_alone(place, draft, here)
         at_last = _at_last(place, here)
-        if not any(spot.likely is None for spot in draft.spots()) and not draft.doubts:
+        if details and not any(spot.likely is None for spot in draft.spots()):
             return Outcome("aside", draft, why="it only sounds a little like a description")
         if (details or draft.doubts) and at_last and not _moved_on(place, here):
             return self._detail(draft, place, here)

@@ -24,8 +24,11 @@ _ONE = frozenset(
         Slot.WIPES_OFF,
     }
 )
+_FIRST_KEPT = frozenset({Slot.DISTRIBUTION, Slot.CHANGE})
+"""Slots of one value where a second that is said goes to the note: both may be true."""
 _LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 _STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
+FROM_TOOTH = "told from the tooth"
 _DEGREES = ("ly", "very", "somewhat")
 _PAST = frozenset({"history of", "with a history of"})
 
@@ -95,7 +98,7 @@ class _Reader:
         assert spot.phrase is not None
         name, value = spot.phrase.slot.value, spot.phrase.value
         old = self.draft.get(name)
-        if spot.slot is Slot.DISTRIBUTION and old is not None and old != value:
+        if spot.slot in _FIRST_KEPT and old is not None and old != value:
             self.draft.notes.append(" ".join(self.sentence.said(spot)))
             return
         if spot.slot in _ONE and old is not None and old != value:
@@ -111,7 +114,7 @@ class _Reader:
         held = self.draft.get("side")
         if sides and held is None:
             self.draft.put("side", sides.pop(), spot)
-            self.draft.doubt("side", f"told from the tooth “{said}” alone")
+            self.draft.doubt("side", f"{FROM_TOOTH} “{said}” alone")
 
     def _taken_back(self, said: str) -> None:
         """After "sorry" or "I mean" nothing critical of the finding is sure."""

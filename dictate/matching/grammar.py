@@ -56,6 +56,7 @@ NEGATORS = Forms(
     "nor",
     "lacks",
     "lacking",
+    "absent",
 )
 NEGATING = frozenset(word for word in NEGATORS.firsts if NEGATORS.end((word,), 0))
 """Single words that negate."""
@@ -110,6 +111,8 @@ REPAIRS = Forms(
     "correction",
 )
 """The speaker takes back what was just said."""
+EXTENT = Forms("extending from", "extends from", "stretching from", "running from")
+"""What follows is a site, not a landmark."""
 DISCOURSE = Forms(
     "all right",
     "right so",

@@ -153,7 +153,7 @@ class Matcher:
             return _ignored(utterance, why)
         here = Here(context.region, context.subsite, context.side, context.last)
         outcomes = self._assembler.outcomes(sentence, here)
-        outcomes = [each for each in outcomes if _clear_enough(each, sentence)] or outcomes[:0]
+        outcomes = [each for each in outcomes if _clear_enough(each, sentence)]
         self._witness.check(utterance, tokens, outcomes, self._alternatives(utterance, here))
         return _reading(utterance, sentence, outcomes, step)
 
@@ -181,7 +181,7 @@ class Matcher:
 
 def _clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
     """Chat that happens to name a place must not move or mark anything."""
-    return outcome.what == "finding" or understood(sentence) >= _CLEAR_MARK
+    return outcome.what in ("finding", "aside") or understood(sentence) >= _CLEAR_MARK
 
 
 def _reading(

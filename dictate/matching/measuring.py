@@ -111,7 +111,9 @@ class Measuring:
         for item in self.clause.items[index + 1 :]:
             if item is self.clause.anchor:
                 return int(spot.size.mm[0])
-            if isinstance(item, Place) or item.slot not in DESCRIBING:
+            if isinstance(item, Place):
+                return None
+            if item.slot not in DESCRIBING and item.said != ("and",) and not _led(item):
                 return None
         return None
 

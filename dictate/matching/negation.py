@@ -57,7 +57,7 @@ def scoped(sentence: Sentence) -> Sentence:
     sentence = replace(sentence, spots=tuple(_taken_back(sentence)))
     reached: set[int] = set()
     for index, spot in enumerate(sentence.spots):
-        if spot.mark is Mark.NEGATION:
+        if spot.mark is Mark.NEGATION and sentence.said(spot) != ("absent",):
             reached.update(_reach(sentence, index))
         elif spot.slot in _LISTED | {Slot.NORMAL} and sentence.said(spot)[0] in _OPENERS:
             reached.update(_list_from(sentence, index, noun=False))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.exam.finding import FindingFields
-from dictate.matching.describing import likeness_doubts
+from dictate.matching.describing import FROM_TOOTH, likeness_doubts
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.places import Place
@@ -80,6 +80,8 @@ def put_said(draft: Draft, place: Place) -> None:
     ):
         if value is not None:
             draft.put(name, value)
+    if place.side is not None:
+        draft.doubts = [d for d in draft.doubts if not d[1].startswith(FROM_TOOTH)]
     for spot in place.spots:
         for name in _fields_of(spot, place):
             draft.evidence.setdefault(name, []).append(spot)

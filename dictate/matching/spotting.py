@@ -35,6 +35,8 @@ _MARKS: tuple[tuple[Mark, Forms], ...] = (
     (Mark.RESEMBLING, grammar.RESEMBLING),
     (Mark.LANDMARK, grammar.LANDMARKS),
     (Mark.FUNCTION, grammar.DISCOURSE),
+    (Mark.FUNCTION, grammar.EXTENT),
+    (Mark.FUNCTION, grammar.NOT_NEGATING),
 )
 
 
