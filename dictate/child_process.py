@@ -84,22 +84,24 @@ class Child:
             start_new_session=True,
         )
         self._messages: queue.Queue[Message | None] = queue.Queue(waiting)
+        self._to_send: queue.Queue[Message | None] = queue.Queue()
         self._printed: collections.deque[str] = collections.deque(maxlen=_STDERR_LINES)
         self._stopping = threading.Event()
         self._threads = [
             threading.Thread(target=target, daemon=True, name=f"{module} {target.__name__}")
-            for target in (self._read_messages, self._read_stderr)
+            for target in (self._write_messages, self._read_messages, self._read_stderr)
         ]
         for thread in self._threads:
             thread.start()
 
     def send(self, message: Message) -> None:
-        """Send one message. Raises ChildGoneError."""
-        assert self._process.stdin is not None
-        try:
-            write_message(self._process.stdin, message)
-        except (OSError, ValueError) as error:
-            raise ChildGoneError(self._how_it_ended()) from error
+        """Have one message sent; never blocks, even when the child hangs.
+
+        Raises ChildGoneError when the child has ended already.
+        """
+        if self._process.poll() is not None:
+            raise ChildGoneError(self._how_it_ended())
+        self._to_send.put(message)
 
     def receive(self, timeout_s: float) -> Message | None:
         """The next message, or None after `timeout_s` seconds. Raises ChildGoneError."""
@@ -124,7 +126,7 @@ class Child:
     def stop(self, patience_s: float = 0.5) -> None:
         """End the child, by force after `patience_s` seconds; may be called twice."""
         self._stopping.set()
-        _close(self._process.stdin)
+        self._to_send.put(None)
         try:
             self._process.wait(patience_s)
         except subprocess.TimeoutExpired:
@@ -141,6 +143,13 @@ class Child:
         except subprocess.TimeoutExpired:
             return "the process closed its pipe"
         return f"the process was killed by signal {-code}" if code < 0 else f"exit code {code}"
+
+    def _write_messages(self) -> None:
+        assert self._process.stdin is not None
+        with contextlib.suppress(OSError, ValueError):
+            while (message := self._to_send.get()) is not None:
+                write_message(self._process.stdin, message)
+        _close(self._process.stdin)
 
     def _read_messages(self) -> None:
         assert self._process.stdout is not None

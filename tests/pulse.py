@@ -4,7 +4,7 @@ What is played into the sink is what the microphone hears (the sink's monitor). 
 root in a container. Debian packages: pulseaudio pulseaudio-utils libasound2-plugins
 libportaudio2 (and espeak-ng for speech to play).
 
-    from pulse import NullSink, pulse_null_sink  # noqa: F401  (the fixture)
+    from tests.pulse import NullSink, pulse_null_sink  # noqa: F401  (the fixture)
 
     def test_hears(pulse_null_sink):
         microphone = open_microphone()

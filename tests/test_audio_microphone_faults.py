@@ -10,12 +10,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from microphone_helpers import Recorder, States
 
 from dictate.audio import resilient
 from dictate.audio.hearing import Status
 from dictate.audio.microphone import list_microphones, open_microphone
 from dictate.errors import AudioError
+from tests.microphone_helpers import Recorder, States
 
 FAKES = Path(__file__).parent / "fakes"
 

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 import soundfile
 import soxr
-from microphone_helpers import Recorder, States
-from pulse import NullSink, pulse_null_sink  # noqa: F401
 
 from dictate.audio.hearing import Status
 from dictate.audio.microphone import list_microphones, open_microphone
 from dictate.audio.source import FRAME, RATE
+from tests.microphone_helpers import Recorder, States
+from tests.pulse import NullSink, pulse_null_sink  # noqa: F401
 
 
 @pytest.fixture

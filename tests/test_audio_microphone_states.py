@@ -9,8 +9,6 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 import pytest
-from microphone_helpers import Recorder, States
-from scripted_capture import BLOCK_S, Clock, Scripted, block, ready
 
 from dictate.audio.framing import Converter, Framer
 from dictate.audio.hearing import Hearing, Status
@@ -18,6 +16,8 @@ from dictate.audio.resilient import ResilientMicrophone
 from dictate.audio.source import FRAME, RATE, Frame
 from dictate.child_process import Message
 from dictate.errors import AudioError
+from tests.microphone_helpers import Recorder, States
+from tests.scripted_capture import BLOCK_S, Clock, Scripted, block, ready
 
 HANGS = 1e9
 
