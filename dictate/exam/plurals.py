@@ -1,49 +1,58 @@
-"""English plurals of the nouns that findings are called by, Latin ones included."""
+"""English plurals of the nouns that findings are called by."""
 
 from __future__ import annotations
 
 import re
 
-MASS = (
-    "alba",
-    "atrophy",
-    "crepitus",
-    "discolouration",
-    "erythema",
-    "hyperplasia",
-    "leukoedema",
-    "movement",
-    "pigmentation",
-    "planus",
-    "purpura",
-    "tissue",
+UNCOUNTED = frozenset(
+    {
+        "alba",
+        "atrophy",
+        "candidiasis",
+        "crepitus",
+        "discolouration",
+        "erythema",
+        "fibrosis",
+        "hyperplasia",
+        "leukoedema",
+        "movement",
+        "pigmentation",
+        "planus",
+        "purpura",
+        "tissue",
+    }
 )
-"""Nouns that are not counted."""
+LATIN = {
+    "bulla": "bullae",
+    "epulis": "epulides",
+    "fistula": "fistulae",
+    "macula": "maculae",
+    "naevus": "naevi",
+    "papilla": "papillae",
+    "petechia": "petechiae",
+    "torus": "tori",
+    "varix": "varices",
+}
+"""Words of the trade that keep their Latin or Greek plural; all others take the English one."""
 ENDINGS = (
-    (r"(?<=om)a$", "as"),
-    (r"a$", "ae"),
-    (r"(?<=sin)us$", "uses"),
-    (r"(?<=[^aeiou])us$", "i"),
     (r"is$", "es"),
-    (r"ix$", "ices"),
     (r"(?<=[^aeiou])y$", "ies"),
-    (r"(?<=(.s|ch|sh))$|(?<=[xz])$", "es"),
+    (r"(?<=ch|sh)$|(?<=[sxz])$", "es"),
     (r"$", "s"),
 )
-"""The first that fits; Latin plurals as usual in the trade (bullae, petechiae, tori)."""
+"""The first that fits."""
+PLURAL = re.compile(r"(ae|[^siu]s|ies)$")
+"""What is a plural already: "Fordyce granules", "striae"."""
 
 
 def plural(noun: str) -> str:
-    """The plural of a noun or noun phrase; a plural or a mass noun stays as it is."""
+    """The plural of a noun or noun phrase; a plural or uncounted noun stays as it is."""
     head, _, last = noun.rpartition(" ")
-    if (
-        last in MASS
-        or last.endswith("itis")
-        or (last.endswith(("ae", "s")) and not last.endswith(("ss", "us", "is")))
-    ):
+    if last in UNCOUNTED or last.endswith("itis") or PLURAL.search(last):
         return noun
-    for pattern, ending in ENDINGS:
+    made = LATIN.get(last)
+    for pattern, ending in () if made else ENDINGS:
         made, changed = re.subn(pattern, ending, last, count=1)
         if changed:
-            return f"{head} {made}".strip()
-    return noun
+            break
+    return f"{head} {made}".strip()

@@ -17,8 +17,10 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 MANY = frozenset({"multiple", "several", "numerous", "clustered", "scattered", "grouped"})
 """Distributions that speak of more than one."""
 
-ADJECTIVE = re.compile(r"(al|[^e]ar|ary|ior|ic|omohyoid|upper|middle|lower)$")
+ADJECTIVE = re.compile(r"(al|ular|ary|ior|ic|omohyoid|upper|middle|lower)$")
 """Parts named by an adjective alone: "maxillary" of the gingiva, "submental" lymph nodes."""
+GENERAL = frozenset({"gland", "area", "mucosa", "ridge", "joint", "nodes"})
+"""Words that several regions share, so that a part is not placed by them."""
 
 
 def finding_words(finding: FindingFields) -> str:
@@ -30,17 +32,7 @@ def finding_words(finding: FindingFields) -> str:
 
 def place_words(finding: FindingFields) -> str:
     """Where it is: "left lateral border of the tongue", "hard palate, midline"."""
-    region, part = finding.region, finding.subsite
-    if region is None:
-        place = part or "place not said"
-    elif part is None or part == region:
-        place = region
-    elif _names(part, region):
-        place = part
-    elif ADJECTIVE.search(part):
-        place = f"{part} {region}"
-    else:
-        place = f"{part} of the {region}"
+    place = _without_side(finding.region, finding.subsite)
     if finding.side in ("left", "right"):
         place = f"{finding.side} {place}"
     elif finding.side:
@@ -156,10 +148,24 @@ def _counted(count: int, unit: str) -> str:
     return f"{count} {unit}" if count == 1 else f"{count} {unit}s"
 
 
-def _names(part: str, region: str) -> bool:
-    """True if the part's name says the region's already ("upper lip" of the "lips")."""
-    last = region.rsplit(" ", 1)[-1].removesuffix("s")
-    return last in (word.removesuffix("s") for word in part.split())
+def _without_side(region: str | None, part: str | None) -> str:
+    if region is None:
+        return part or "place not said"
+    if part is None or part == region:
+        return region
+    words, last = region.split(" "), part.rsplit(" ", 1)[-1]
+    if "," in region or _stem(words[-1]) in map(_stem, part.split(" ")):
+        return part
+    if len(words) > 1 and words[1] == "of" and last == words[0]:
+        return " ".join([part, *words[1:]])
+    if ADJECTIVE.search(part):
+        return f"{part} {region}"
+    told = set(part.split(" ")) & set(words) - GENERAL
+    return part if told else f"{part} of the {region}"
+
+
+def _stem(word: str) -> str:
+    return word.removesuffix("s")
 
 
 def _capital(text: str) -> str:

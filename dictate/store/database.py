@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -142,6 +142,13 @@ class Database:
                 )
             transaction.execute(delete(EventRow).where(EventRow.session_id == session_id))
             transaction.execute(delete(SessionRow).where(SessionRow.id == session_id))
+        self._forget_old_pages()
+
+    def _forget_old_pages(self) -> None:
+        """SQLite's write-ahead file would still hold what was deleted."""
+        if self._engine.dialect.name == "sqlite":
+            with told("discard the draft"), closing(self._engine.raw_connection()) as connection:
+                connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
     def close(self) -> None:
         """Release all connections."""
