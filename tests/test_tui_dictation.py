@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from tui_samples import LARGE, PLAQUE, SMALL, ULCER, Scene, running
 
 from dictate.speech.heard import Partial
 from dictate.speech.listener import Lost, NotUnderstood
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.signing import SigningDialog
+from tests.tui_samples import LARGE, PLAQUE, SMALL, ULCER, Scene, running
 
 
 @pytest.mark.parametrize("size", [SMALL, LARGE])

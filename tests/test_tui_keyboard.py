@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from tui_samples import LARGE, LEXICON, PLAQUE, SMALL, ULCER, Scene, running
 
 from dictate.tui.keys import KEYS
 from dictate.tui.screens.aside import AsideDialog
@@ -18,6 +17,7 @@ from dictate.tui.screens.typing import TypingDialog
 from dictate.tui.widgets.field_list import FieldList
 from dictate.tui.widgets.region_list import RegionList
 from dictate.tui.wording import LABELS
+from tests.tui_samples import LARGE, LEXICON, PLAQUE, SMALL, ULCER, Scene, running
 
 
 @pytest.mark.parametrize("size", [SMALL, LARGE])

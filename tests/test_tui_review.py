@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from tui_samples import LARGE, PLAQUE, ULCER, Scene, running
-
 from dictate.exam.commands import AddFinding, ChangeField
 from dictate.exam.finding import Alternative, Doubt, FindingFields
 from dictate.exam.review import Question
@@ -14,6 +12,7 @@ from dictate.tui.screens.helping import HelpDialog
 from dictate.tui.screens.marking import MarkingDialog
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.signing import SigningDialog
+from tests.tui_samples import LARGE, PLAQUE, ULCER, Scene, running
 
 DOUBTED = AddFinding(
     fields=FindingFields(region="buccal mucosa", side="right", kind="ulcer", size_mm=(15.0,)),

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from dictate.tui.plain import visible
 
 _SPEAKERS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("espeak-ng", ("-v", "en-gb", "-s", "150", "--stdin")),
-    ("spd-say", ("--wait", "--pipe-mode")),
+    ("espeak", ("-v", "en-gb", "-s", "150", "--stdin")),
+    ("say", ("-f", "-")),
 )
 """Programs tried in order. The text goes in by standard input, never as an argument: other
 users of the machine can read the arguments of a process."""
@@ -37,24 +39,17 @@ class Aloud:
         return self.command is not None
 
     def start(self, text: str) -> None:
-        """Begin to say `text`; returns at once. Does nothing without a synthesiser."""
+        """Begin to say `text`; returns at once. Does nothing without a synthesiser.
+
+        When it fails there is silence: the words are on the screen all the same.
+        """
         self.stop()
         if self.command is None:
             return
-        self._process = subprocess.Popen(
-            self.command,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            text=True,
-        )
-        assert self._process.stdin is not None
         try:
-            self._process.stdin.write(visible(text) + "\n")
-            self._process.stdin.close()
+            self._process = _spoken(self.command, visible(text))
         except OSError:
-            # The synthesiser died at once; the words are on the screen all the same.
-            self.stop()
+            self._process = None
 
     def speaking(self) -> bool:
         """True while the voice is still talking."""
@@ -68,3 +63,60 @@ class Aloud:
         if process.poll() is None:
             process.kill()
         process.wait()
+
+
+def _spoken(command: tuple[str, ...], text: str) -> subprocess.Popen[str]:
+    process = subprocess.Popen(
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+    )
+    assert process.stdin is not None
+    try:
+        with process.stdin as pipe:
+            pipe.write(text + "\n")
+    except BrokenPipeError:
+        process.wait()
+    return process
+
+
+class Reader:
+    """Reading aloud as the screen needs it: switched on or off, and never heard as dictation."""
+
+    def __init__(self, voice: Aloud, clock: Callable[[], float]) -> None:
+        self.on = False
+        self._voice, self._clock = voice, clock
+        self._speaking = False
+        self._silent_since = float("-inf")
+
+    @property
+    def available(self) -> bool:
+        """True if the machine has a synthesiser."""
+        return self._voice.available
+
+    def read(self, text: str) -> None:
+        """Say it when switched on; whatever was being said is cut short."""
+        self.hush()
+        if self.on and text:
+            self._voice.start(text)
+            self._speaking = self._voice.speaking()
+
+    def hush(self) -> None:
+        """Fall silent now."""
+        self._voice.stop()
+        self.speaking()
+
+    def speaking(self) -> bool:
+        """True while the voice talks; notes when it ended."""
+        now = self._voice.speaking()
+        if self._speaking and not now:
+            self._silent_since = self._clock()
+        self._speaking = now
+        return now
+
+    def drowned(self, began_at: float | None) -> bool:
+        """True for an utterance that may hold the program's own voice."""
+        return self.speaking() or (began_at is not None and began_at < self._silent_since)

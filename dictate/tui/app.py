@@ -14,7 +14,7 @@ from textual.widget import Widget
 from dictate.exam import commands as cmd
 from dictate.exam.commands import Command
 from dictate.pipeline.examination import Examination
-from dictate.tui.aloud import Aloud
+from dictate.tui.aloud import Aloud, Reader
 from dictate.tui.bridge import (
     Bridge,
     HearingEnded,
@@ -72,21 +72,20 @@ class ExamApp(App[None]):
         self._bridge = Bridge(self.post_message, clock)
         self.listening = listening(self._bridge.report) if listening is not None else None
         self._writers = writers or {}
-        self._aloud = aloud or Aloud()
-        self._reads_aloud = False
+        self.reader = Reader(aloud or Aloud(), clock)
 
     def get_default_screen(self) -> Screen[None]:
         return ExaminingScreen()
 
     def on_mount(self) -> None:
         self.desk.changed = self._changed
-        self.set_interval(_WATCH_S, self._watch)
+        self.set_interval(_WATCH_S, self.watch_hearing)
         if self.listening is not None:
             self.listening.start()
         self.call_after_refresh(self._changed)
 
     def on_unmount(self) -> None:
-        self._aloud.stop()
+        self.reader.hush()
         if self.listening is not None:
             self.listening.stop()
 
@@ -107,7 +106,7 @@ class ExamApp(App[None]):
         if reviewing and isinstance(self.screen, ExaminingScreen):
             self.push_screen(ReviewingScreen())
         elif not reviewing and isinstance(self.screen, ReviewingScreen):
-            self._aloud.stop()
+            self.read_aloud("")
             self.pop_screen()
 
     def screen_uncovered(self) -> None:
@@ -150,7 +149,7 @@ class ExamApp(App[None]):
     def _utterance(self, event: UtteranceHeard) -> None:
         self._show_partial("")
         screen = self.screen
-        if self.hearing.speaking:
+        if self.reader.drowned(event.began_at):
             self.desk.refuse(event.utterance, "not heard while reading aloud")
             return
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
@@ -189,29 +188,27 @@ class ExamApp(App[None]):
         self._show_partial("")
         self._hear(self.hearing.ended())
 
-    def _watch(self) -> None:
+    def watch_hearing(self) -> None:
+        """Notice that nothing comes from the listening thread, or that the voice has ended."""
         self._hear(self.hearing.watched(self.clock(), self._bridge.last_sound))
-        if self.hearing.speaking and not self._aloud.speaking():
-            self._hear(self.hearing.speaks(False))
+        self._hear(self.hearing.speaks(self.reader.speaking()))
 
     # Reading aloud
 
     def read_aloud(self, text: str) -> None:
         """Say it if reading aloud is on; nothing is heard meanwhile."""
-        self._aloud.stop()
-        if self._reads_aloud and text:
-            self._aloud.start(text)
-        self._hear(self.hearing.speaks(self._aloud.speaking()))
+        self.reader.read(text)
+        self._hear(self.hearing.speaks(self.reader.speaking()))
 
     def action_aloud(self) -> None:
-        if not self._aloud.available:
+        if not self.reader.available:
             self.desk.tell("No speech synthesiser is installed (espeak-ng).", warning=True)
             return
-        self._reads_aloud = not self._reads_aloud
+        self.reader.on = not self.reader.on
         self.read_aloud("")
         if isinstance(self.screen, ReviewingScreen):
             self.screen.read_again()
-        self.desk.tell(f"Reading aloud is {'on' if self._reads_aloud else 'off'}")
+        self.desk.tell(f"Reading aloud is {'on' if self.reader.on else 'off'}")
 
     # What the keys do
 

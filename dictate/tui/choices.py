@@ -70,10 +70,18 @@ def _subsites(region: str | None, lexicon: Lexicon) -> tuple[Choice, ...]:
 
 
 def matching(options: tuple[Choice, ...], typed: str) -> tuple[Choice, ...]:
-    """Those that contain what was typed in any of their words; all for nothing typed."""
+    """Those that contain what was typed in any of their words; all for nothing typed.
+
+    A value that is what was typed comes first, then those that begin with it.
+    """
     wanted = " ".join(typed.casefold().split())
-    return tuple(
-        each
-        for each in options
-        if wanted in str(each.value).casefold() or any(wanted in word for word in each.also)
-    )
+    found = [each for each in options if any(wanted in word for word in _words(each))]
+    return tuple(sorted(found, key=lambda each: min(_rank(w, wanted) for w in _words(each))))
+
+
+def _words(choice: Choice) -> tuple[str, ...]:
+    return (str(choice.value).casefold(), *choice.also)
+
+
+def _rank(word: str, wanted: str) -> int:
+    return 0 if word == wanted else 1 if word.startswith(wanted) else 2

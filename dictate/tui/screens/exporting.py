@@ -80,7 +80,7 @@ class ExportDialog(Dialog[None]):
             cause = error.strerror if isinstance(error, OSError) else str(error)
             self._fail(f"Not written: {cause}. Choose another place.")
         else:
-            self.desk.tell(f"Written: {path}. It is outside the record store now.")
+            self.desk.tell(f"Written, outside the record store: {path}")
             self.dismiss(None)
 
     def _fail(self, why: str) -> None:
@@ -93,10 +93,17 @@ def write_private(path: Path, text: str) -> None:
     """Write a file that only its owner can read, whole or not at all. Raises OSError."""
     part = path.with_name(f".{path.name}.part")
     part.unlink(missing_ok=True)
-    with open(
-        os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8"
-    ) as file:
+    try:
+        _fill(part, text)
+        part.replace(path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def _fill(part: Path, text: str) -> None:
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL
+    with open(os.open(part, flags, 0o600), "w", encoding="utf-8") as file:
         file.write(text)
         file.flush()
         os.fsync(file.fileno())
-    part.replace(path)

@@ -78,7 +78,7 @@ class FindingsTable(Vertical):
             self.rows.highlighted = ids.index(chosen) if chosen in ids else len(ids) - 1
 
     def _draw(self) -> None:
-        widths = self._widths()
+        widths = self.widths()
         titles = [Content(title) for title in _TITLES]
         self.query_one("#titles", Static).update(lay_out(titles, widths))
         if self._findings:
@@ -87,7 +87,8 @@ class FindingsTable(Vertical):
             rows = [Option(Content.styled("No findings yet.", "$muted"), disabled=True)]
         self.rows.set_options(rows)
 
-    def _widths(self) -> tuple[int, ...]:
+    def widths(self) -> tuple[int, ...]:
+        """Cells of each column, for the room there is now."""
         room = max(78, self.size.width) - 4  # padding and scroll bar
         fixed = _WIDE if room >= _ROOMY else _NARROW
         return (*fixed, max(16, room - sum(fixed) - GAP * len(fixed)))
