@@ -91,6 +91,8 @@ class PocketSphinx:
         yield Hypothesis(words, float(best.score))
         seen = {tuple(word.text for word in words)}
         for other in islice(self._decoder.nbest(), _BEST):
+            if other is None:
+                continue
             texts = tuple(_bare(w) for w in other.hypstr.split() if w[0] not in "<[")
             if texts and texts not in seen:
                 seen.add(texts)
