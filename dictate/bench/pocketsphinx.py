@@ -59,6 +59,8 @@ class PocketSphinx:
 
     def finish(self) -> Utterance | None:
         sound = np.concatenate(self._chunks) if self._chunks else np.zeros(0, np.int16)
+        if not len(sound):
+            return None
         self._decoder.start_utt()
         self._decoder.process_raw(sound.tobytes(), full_utt=True)
         self._decoder.end_utt()
