@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -19,9 +20,9 @@ from dictate.vocabulary.schema import Lexicon
 class VoskRecogniser:
     """A Vosk model held to the words of the lexicon.
 
-    Raises EngineError when the model is missing or damaged; the session's process outlives
-    every crash of the library. If it breaks off amid an utterance, that call raises
-    EngineError and the next `begin` starts it afresh.
+    Raises EngineError when the model is missing or damaged. If the library crashes or hangs
+    later, it is started afresh and hears the utterance again; EngineError is raised only when
+    it fails once more, and the next `begin` then tries anew.
     """
 
     name = "vosk"
@@ -38,7 +39,7 @@ class VoskRecogniser:
         self._phrases = list(spoken_phrases(lexicon) if phrases is None else phrases)
         self._process: VoskProcess | None = None
         self._start_s = 0.0
-        self._heard = 0
+        self._heard: list[bytes] = []
         started = self._started()
         self.missing_words = started.loaded.missing_words
         """Words of the vocabulary that this model can never hear."""
@@ -66,19 +67,22 @@ class VoskRecogniser:
     def begin(self, start_s: float) -> None:
         """Start an utterance; one that was not finished is forgotten."""
         self._start_s = start_s
-        self._heard = 0
+        self._heard = []
         self._ask("begin")
 
     def hear(self, samples: Samples) -> None:
-        self._heard += len(samples)
-        self._ask("hear", np.ascontiguousarray(samples, "<i2").tobytes())
+        sound = np.ascontiguousarray(samples, "<i2").tobytes()
+        self._ask("hear", sound)
+        self._heard.append(sound)
 
     def partial(self) -> str:
         return str(self._ask("partial")["text"])
 
     def finish(self) -> Utterance | None:
         answer = self._ask("finish")
-        return utterance(answer, self._start_s, self._start_s + self._heard / RATE)
+        length_s = sum(map(len, self._heard)) / 2 / RATE
+        self._heard = []
+        return utterance(answer, self._start_s, self._start_s + length_s)
 
     def close(self) -> None:
         if self._process is not None:
@@ -86,17 +90,21 @@ class VoskRecogniser:
             self._process = None
 
     def _started(self) -> VoskProcess:
+        """The process; a new one has heard what there is of the utterance."""
         if self._process is None:
-            self._process = VoskProcess(self._folder, self._phrases)
+            process = VoskProcess(self._folder, self._phrases)
+            if self._heard:
+                process.ask("hear", b"".join(self._heard))
+            self._process = process
         return self._process
 
-    def _ask(self, do: str, sound: bytes = b"") -> dict[str, object]:
-        # Only a new utterance may start the process afresh: half of one would be misheard.
-        process = self._started() if do == "begin" else self._process
-        if process is None:
-            raise EngineError("the Vosk engine is not running; say the sentence again")
+    def _ask(self, do: str, sound: bytes = b"") -> dict[str, Any]:
         try:
-            return process.ask(do, sound)
+            return self._started().ask(do, sound)
+        except EngineError:
+            self._process = None
+        try:
+            return self._started().ask(do, sound)
         except EngineError:
             self._process = None
             raise
