@@ -45,5 +45,13 @@ SHAPES: dict[str, type[BaseModel]] = {
 SINGLE_TABLES = ("protocol", "american", "also", "contractions")
 """Tables of which there is one."""
 
-APART = frozenset({"sentences.toml"})
+APART = frozenset(
+    {
+        "sentences.toml",
+        "diagram.toml",
+        "diagram_views.toml",
+        "icd_sites.toml",
+        "plain_words.toml",
+    }
+)
 """Files of the folder that are no part of the lexicon."""
