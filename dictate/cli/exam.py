@@ -12,6 +12,7 @@ from dictate.audio.microphone import open_microphone
 from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
+from dictate.cli.output import tell_notes
 from dictate.export.formats import WRITERS
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.listening import Listen, ListeningThread
@@ -60,6 +61,7 @@ def exam(
             examination = resumed_examination(store, lexicon, session)
         else:
             examination = new_examination(store, lexicon, engine=engine, patient=patient)
+        tell_notes(store)
         listening = None if open_source is None else _factory(open_source, engine, model, lexicon)
         _run(examination, lexicon, listening)
 

@@ -9,6 +9,7 @@ import click
 
 from dictate.exam.session import Session
 from dictate.export.text import summary
+from dictate.store.store import Store
 
 
 def print_json(document: dict[str, Any]) -> None:
@@ -24,3 +25,9 @@ def print_summary(session: Session) -> None:
 def note(message: str) -> None:
     """Progress and warnings: on stderr, so that stdout stays clean."""
     click.echo(f"dictate: {message}", err=True)
+
+
+def tell_notes(store: Store) -> None:
+    """What was found wrong with the store and what was done about it, and what it lacks."""
+    for line in filter(None, (*store.notes, store.behind)):
+        note(line)

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from dictate.cli.options import home_option, vocab_option
-from dictate.cli.output import note
+from dictate.cli.output import note, tell_notes
 from dictate.errors import DictateError, ExamError
 from dictate.exam.commands import (
     Answer,
@@ -50,6 +50,7 @@ def review(
     lexicon = load(vocab_files)
     with Store(home) as store:
         examination = resumed_examination(store, lexicon, session)
+        tell_notes(store)
         examination.do(StartReview())
         click.echo(HELP)
         if not _answer_all(examination, lexicon):

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from dictate.cli.options import home_option, json_option
-from dictate.cli.output import note, print_json, print_summary
+from dictate.cli.output import print_json, print_summary, tell_notes
 from dictate.exam.contract import session_document
 from dictate.pipeline.opening import find
 from dictate.store.entry import Entry
@@ -24,8 +24,7 @@ def list_sessions(as_json: bool, home: Path | None) -> None:
     """List the sessions that are kept, the latest first."""
     with Store(home) as store:
         entries = store.list()
-        for line in store.notes:
-            note(line)
+        tell_notes(store)
     if as_json:
         print_json({"sessions": [each.model_dump(mode="json") for each in entries]})
     elif entries:
@@ -54,6 +53,7 @@ def show(session: str, as_json: bool, home: Path | None) -> None:
     """Show a SESSION: an id, the start of one, or "latest"."""
     with Store(home) as store:
         found = store.load(find(store, session))
+        tell_notes(store)
     if as_json:
         print_json(session_document(found))
     else:
