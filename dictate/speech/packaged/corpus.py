@@ -13,6 +13,7 @@ from pathlib import Path
 import platformdirs
 
 import dictate.vocabulary
+from dictate.speech.packaged.spelling import LARGEST, in_words
 from dictate.vocabulary.grammar import FILE
 from dictate.vocabulary.loader import default_folder
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -45,7 +46,7 @@ def corpus(lexicon: Lexicon, folder: Path | None = None) -> Corpus:
 
 
 def from_tagged(tagged: Iterable[Tagged], lexicon: Lexicon) -> Corpus:
-    """A corpus of sentences whose words carry their class, and of the lexicon's phrases."""
+    """Sentences whose words carry their class, the lexicon's phrases, and bare numbers."""
     labels: defaultdict[str, Counter[str]] = defaultdict(Counter)
     found: list[tuple[str, ...]] = []
     for sentence in tagged:
@@ -54,13 +55,15 @@ def from_tagged(tagged: Iterable[Tagged], lexicon: Lexicon) -> Corpus:
             labels[word][label] += 1
         found.append(words)
     found += [phrase.words for phrase in lexicon.phrases if not phrase.misheard]
+    found += [in_words(number) for number in range(LARGEST + 1)]
     usual = {word: counts.most_common(1)[0][0] for word, counts in labels.items()}
     return Corpus(tuple(found), {word: at for word, at in usual.items() if at not in _OF_THEIR_OWN})
 
 
 def _key(lexicon: Lexicon) -> str:
     """Changes with the vocabulary, with the grammar, and with the code that makes sentences."""
-    digest = hashlib.sha256(lexicon.model_dump_json().encode())
+    digest = hashlib.sha256(lexicon.model_dump_json(exclude={"spelling"}).encode())
+    digest.update(repr(sorted(lexicon.spelling.american.items())).encode())
     digest.update((default_folder() / FILE).read_bytes())
     for module in sorted(Path(dictate.vocabulary.__file__).parent.glob("*.py")):
         digest.update(module.read_bytes())

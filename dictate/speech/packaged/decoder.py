@@ -54,7 +54,7 @@ class BeamDecoder:
                 free.take(logs[-1])
             beams, ended = self._advance(beams, logs)
             done += ended
-            if not free.running and self._settled(beams, done):
+            if not free.running and self._settled(beams, self._reweighed(done, free)):
                 beams = []
             rows = [beam.row for beam in beams]
             tokens = [beam.token for beam in beams]
@@ -128,7 +128,7 @@ class BeamDecoder:
         return replace(candidate, score=candidate.score - penalty)
 
     def _settled(self, beams: list[Beam], done: list[Candidate]) -> bool:
-        """True if no running beam can still enter the n-best finished readings."""
+        """True if no running beam can still overtake the best finished reading."""
         if not beams or len(done) < _N_BEST:
             return not beams
         best = max(each.score for each in done)

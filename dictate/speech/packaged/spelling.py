@@ -22,7 +22,8 @@ _SYMBOLS = {
     "x": ("by",),
     "%": ("percent",),
 }
-_LARGEST = 199
+LARGEST = 199
+"""The largest number that the model may write in digits."""
 
 
 def spellings(words: Iterable[str], spelling: Spelling) -> dict[str, tuple[str, ...]]:
@@ -55,7 +56,7 @@ def spoken_letters(text: str) -> int:
     count = 0
     for part in re.findall(r"[a-z]+|\d+", text.lower()):
         if part.isdigit():
-            said = in_words(int(part)) if int(part) <= _LARGEST else [UNITS[int(d)] for d in part]
+            said = in_words(int(part)) if int(part) <= LARGEST else [UNITS[int(d)] for d in part]
             count += sum(map(len, said))
         else:
             count += sum(map(len, _SYMBOLS.get(part, (part,))))
@@ -63,7 +64,7 @@ def spoken_letters(text: str) -> int:
 
 
 def _numbers() -> dict[str, tuple[str, ...]]:
-    whole = {str(number): in_words(number) for number in range(_LARGEST + 1)}
+    whole = {str(number): in_words(number) for number in range(LARGEST + 1)}
     tenths = {
         f"{number}.{tenth}": (*in_words(number), "point", UNITS[tenth])
         for number in range(100)

@@ -6,6 +6,7 @@ tokenizer's pieces. Capitals and punctuation between words are free; a hyphen is
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -14,6 +15,8 @@ import numpy.typing as npt
 
 PUNCTUATION = frozenset(",.;:?!")
 Ids = npt.NDArray[np.int64]
+_Found = dict[tuple[int, ...], list[tuple[int, int]]]
+"""Entries finished -> tokens that finish just these, each with the state it leads to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,16 +30,6 @@ class Moves:
     low: Ids
     high: Ids
     """Entries that can still come in the word begun: low <= entry < high."""
-
-
-class _Pieces(dict[str, "_Pieces"]):
-    """Trie of the tokenizer's pieces, in lower case."""
-
-    __slots__ = ("tokens",)
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.tokens: list[int] = []
 
 
 @dataclass(slots=True)
@@ -53,7 +46,7 @@ class SpellingTrie:
     def __init__(self, entries: Sequence[str], pieces: Sequence[str]) -> None:
         self.entries = tuple(sorted(set(entries)))
         self._nodes = _nodes(self.entries)
-        self._pieces = _piece_trie(pieces)
+        self._pieces, self._tokens = _sorted_pieces(pieces)
         self.start = len(self._nodes)
         """Before the first word: a leading space is free."""
         self.after = self.start + 1
@@ -80,8 +73,8 @@ class SpellingTrie:
         return self.moves(self._closing)
 
     def _walk_from(self, state: int) -> Iterator[Moves]:
-        found: dict[tuple[int, ...], list[tuple[int, int]]] = {}
-        self._walk(self._pieces, state, (), found, inside=False)
+        found: _Found = {}
+        self._walk(range(len(self._pieces)), 0, state, (), found)
         for finished, reached in found.items():
             tokens, states = zip(*reached, strict=True)
             spans = [self._span(each) for each in states]
@@ -94,19 +87,20 @@ class SpellingTrie:
             )
 
     def _walk(
-        self,
-        pieces: _Pieces,
-        state: int,
-        finished: tuple[int, ...],
-        found: dict[tuple[int, ...], list[tuple[int, int]]],
-        inside: bool,
+        self, among: range, depth: int, state: int, finished: tuple[int, ...], found: _Found
     ) -> None:
-        for letter, deeper in pieces.items():
-            for reached, ended in self._steps(state, letter, inside):
+        """Follow the pieces `among` (alike in their first `depth` letters) from a state on."""
+        at = among.start
+        while at < among.stop and len(self._pieces[at]) == depth:
+            found.setdefault(finished, []).append((self._tokens[at], state))
+            at += 1
+        while at < among.stop:
+            letter = self._pieces[at][depth]
+            end = bisect_right(self._pieces, letter, at, among.stop, key=lambda p: p[depth])
+            for reached, ended in self._steps(state, letter, inside=depth > 0):
                 done = finished if ended is None else (*finished, ended)
-                for token in deeper.tokens:
-                    found.setdefault(done, []).append((token, reached))
-                self._walk(deeper, reached, done, found, inside=True)
+                self._walk(range(at, end), depth + 1, reached, done, found)
+            at = end
 
     def _steps(self, state: int, letter: str, inside: bool) -> Iterator[tuple[int, int | None]]:
         """States one letter on, each with the entry that the letter ended (or None)."""
@@ -151,13 +145,9 @@ def _nodes(entries: tuple[str, ...]) -> list[_Node]:
     return nodes
 
 
-def _piece_trie(pieces: Sequence[str]) -> _Pieces:
-    root = _Pieces()
-    for token, piece in enumerate(pieces):
-        if not piece.isascii() or not piece:
-            continue
-        at = root
-        for letter in piece.lower():
-            at = at.setdefault(letter, _Pieces())
-        at.tokens.append(token)
-    return root
+def _sorted_pieces(pieces: Sequence[str]) -> tuple[list[str], list[int]]:
+    """Pieces in lower case and in order, which is a trie too, and their tokens."""
+    usable = sorted(
+        (piece.lower(), token) for token, piece in enumerate(pieces) if piece and piece.isascii()
+    )
+    return [piece for piece, _ in usable], [token for _, token in usable]

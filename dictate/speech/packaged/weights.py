@@ -21,13 +21,13 @@ class Weights(BaseModel):
     """Readings kept at each step."""
     language: float = Field(default=0.5, ge=0)
     """Weight of the n-gram's log probability against the network's."""
-    word_bonus: float = 1.5
+    word_bonus: float = 1.0
     """Added for each word, against the shortness that log probabilities favour."""
-    gap: float = Field(default=0.2, ge=0)
+    gap: float = Field(default=0.4, ge=0)
     """Taken off for each letter that a reading has more or fewer than the free one."""
-    shortfall: float = Field(default=0.4, ge=0)
+    shortfall: float = Field(default=0.5, ge=0)
     """Taken off besides for each letter below 85 % of the free reading: words were dropped."""
-    margin: float = Field(default=5.0, ge=0)
+    margin: float = Field(default=3.0, ge=0)
     """A finished reading this much ahead of all that still run ends the search."""
     tokens_per_second: float = Field(default=7.0, gt=0)
     """More tokens than this is a loop, not speech."""
