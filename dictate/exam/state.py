@@ -225,7 +225,7 @@ def _changed(
         "needs_review": body.needs_review,
         "alternatives": body.alternatives,
     }
-    if body.said:
+    if body.said and body.said not in old.said.split("; "):
         update["said"] = f"{old.said}; {body.said}" if old.said else body.said
     if body.utterance and body.utterance not in old.utterances:
         update["utterances"] = (*old.utterances, body.utterance)
