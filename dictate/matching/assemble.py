@@ -155,8 +155,7 @@ class Assembler:
     def _detail(self, draft: Draft, place: Place | None, here: Here) -> Outcome:
         """More about the finding before: only what is said, doubted where it is at odds."""
         if place is not None:
-            self._placing.put(draft, place, None, Here(), set())
-            draft.doubts = [d for d in draft.doubts if d != ("side", "no side was said")]
+            put_said(draft, place)
         last = here.last
         if draft.get("kind") in (_GENERIC, last.kind if last is not None else _GENERIC):
             for name in ("kind", "count"):

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from dictate.exam import commands as cmd
 from dictate.exam.finding import FieldValue
 from dictate.matching.assemble import Assembler
+from dictate.matching.describing import DENIED
 from dictate.matching.draft import Draft
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
@@ -34,6 +35,8 @@ _SIMPLE: Mapping[str, cmd.Command] = {
     "repeat": cmd.Repeat(),
     "help": cmd.Help(),
 }
+BARRED = frozenset({"save", "delete", "redo", "pause", "resume"})
+"""Commands that are not overheard when other words follow: the whole is put aside."""
 LEADING = frozenset({"next_region", "previous_region", "undo"})
 """Commands that dictation may follow in the same breath."""
 _TRAILING = frozenset({"next_region", "previous_region"})
@@ -119,11 +122,24 @@ class Commands:
                 return name, _value_start(words, start + length)
         return None, _value_start(words, start) if words[:1] == ("to",) else 0
 
+    def restated(self, sentence: Sentence) -> tuple[str | None, int]:
+        """ "Left to right", "tenderness to non tender": the field, and where its new value is."""
+        if "to" not in sentence.words:
+            return None, 0
+        start = len(sentence.words) - sentence.words[::-1].index("to")
+        before = [s for s in sentence.spots if s.end <= start and s.phrase is not None]
+        after = [s for s in sentence.spots if s.start >= start and s.phrase is not None]
+        slots = {s.slot for s in before} & {s.slot for s in after} - {Slot.FILLER}
+        field = next(iter(slots), None)
+        return (field.value, start) if field is not None else (None, 0)
+
     def changes(
         self, sentence: Sentence, field: str | None, target: str = "last"
     ) -> tuple[list[cmd.ChangeField], Draft]:
         """The changes of fields that the words of a value make, and the draft they rest on."""
         draft = self._assembler.value(sentence)
+        if draft.get("side") is not None:
+            draft.doubts = [each for each in draft.doubts if not each[1].startswith(DENIED)]
         if field == "count":
             number = read_number(sentence.words, 0)
             if number is not None and number.value.is_integer():

@@ -28,6 +28,7 @@ _FIRST_KEPT = frozenset({Slot.DISTRIBUTION, Slot.CHANGE})
 """Slots of one value where a second that is said goes to the note: both may be true."""
 _LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 _STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
+DENIED = "“not"
 FROM_TOOTH = "told from the tooth"
 _DEGREES = ("ly", "very", "somewhat")
 _PAST = frozenset({"history of", "with a history of"})
@@ -80,7 +81,7 @@ class _Reader:
         elif spot.slot in _LESIONS:
             self._lesion(index, spot, said)
         elif spot.slot in SITES:
-            self.draft.doubt(spot.slot.value, f"“not {said}” was said")
+            self.draft.doubt(spot.slot.value, f"{DENIED} {said}” was said")
         elif spot.phrase is not None and (spot.negated or spot.phrase.negated):
             self._absent(spot, said)
         elif spot.slot is Slot.NOTE:

@@ -8,7 +8,7 @@ from dictate.exam import commands as cmd
 from dictate.exam.finding import Doubt
 from dictate.matching import thresholds
 from dictate.matching.assemble import Assembler, Outcome
-from dictate.matching.commands import LEADING, Commands, Spoken
+from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.negation import Sentence, scoped
 from dictate.matching.offtalk import understood, why_off_talk
 from dictate.matching.placing import Here
@@ -18,10 +18,13 @@ from dictate.matching.spotting import Spotter
 from dictate.matching.text import Token, tokenise
 from dictate.matching.witness import Witness
 from dictate.speech.heard import Utterance
-from dictate.vocabulary.schema import Lexicon
+from dictate.vocabulary.schema import Lexicon, Slot
 
 _CLEAR_MARK = 0.75
 """Share of telling words understood that a mark, a detail or a step needs."""
+
+_OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
+"""Slots of statements about a region, which must not move the finding asked about."""
 
 
 class Matcher:
@@ -59,6 +62,8 @@ class Matcher:
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
     ) -> Reading | None:
         words = tuple(token.text for token in tokens)
+        if context.reviewing and words == ("right",):
+            return _ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
         spoken = self._commands.spoken(words, reviewing=context.reviewing)
         if spoken is None or context.paused:
             is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
@@ -79,6 +84,8 @@ class Matcher:
         context: Context,
     ) -> Reading | None:
         command = self._commands.simple(spoken)
+        if command is None and spoken.value in BARRED:
+            return _ignored(utterance, f"other words follow “{spoken.value}”: say it alone")
         if command is None:
             return None
         if isinstance(command, cmd.Answer) and not context.reviewing:
@@ -97,6 +104,9 @@ class Matcher:
             return _ignored(utterance, "it does not say what to correct")
         field, start = self._commands.field_named(spoken.rest)
         value = tokens[spoken.skipped + start :]
+        if field is None:
+            field, start = self._commands.restated(self._sentence(value))
+            value = value[start:]
         changes, draft = self._commands.changes(self._sentence(value), field)
         if not changes:
             return _ignored(utterance, "the correction was not understood")
@@ -129,11 +139,16 @@ class Matcher:
     def _answer(self, utterance: Utterance, tokens: tuple[Token, ...]) -> Reading:
         """In the confirmation pass: a bare value answers the question being asked."""
         sentence = self._sentence(tokens)
-        if sentence.words == ("right",):
-            return _ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
         changes, draft = self._commands.changes(sentence, None)
         if not changes or draft.unknown or why_off_talk(sentence):
             return _ignored(utterance, "only answers and commands are heard in the review")
+        fields = {change.field for change in changes}
+        if any(spot.slot in _OF_REGIONS for spot in sentence.spots):
+            why = "it speaks of a region, not of this question: go to the region to say it"
+            return _ignored(utterance, why)
+        if "kind" in fields and len(fields) > 1:
+            why = "it sounds like a finding of its own: leave the review to dictate it"
+            return _ignored(utterance, why)
         return _command(utterance, *self._witness.changes(utterance, tokens, changes, draft))
 
     # dictation

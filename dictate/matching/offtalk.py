@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from dictate.matching import grammar
 from dictate.matching.negation import Sentence
 from dictate.matching.spots import Mark, Spot
@@ -23,6 +25,7 @@ _PLANS = (
     ("let", "me"),
     ("let", "us"),
 )
+_LEAVING = frozenset((who, "left") for who in ("he", "she", "they", "we", "i"))
 _ASIDES = ({"you", "can", "see"}, {"you", "see"}, {"thank", "you"})
 
 
@@ -35,6 +38,8 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it speaks to the patient"
     if _requests(sentence):
         return "it asks something of the patient"
+    if _LEAVING.intersection(pairwise(words)):
+        return "somebody left"
     if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
         return "it tells what is going to be done"
     return ""
@@ -55,6 +60,8 @@ def understood(sentence: Sentence) -> float:
 def _telling(spot: Spot) -> bool:
     if spot.size is not None:
         return spot.size.led
+    if any(phrase.slot is Slot.CARRY and phrase.value == "it" for phrase in spot.phrases):
+        return False
     return spot.duration is not None or spot.slot not in (None, Slot.FILLER, Slot.NOTE)
 
 

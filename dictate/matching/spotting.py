@@ -9,12 +9,12 @@ from dataclasses import replace
 from dictate.matching import grammar
 from dictate.matching.durations import read_duration
 from dictate.matching.forms import Forms, Words
-from dictate.matching.likeness import Likenesses
+from dictate.matching.likeness import Likely, Likenesses, likeness, sound_key
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.sizes import read_size
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.teeth import tooth_end
-from dictate.matching.thresholds import OVER_KNOWN
+from dictate.matching.thresholds import OVER_KNOWN, REST
 from dictate.matching.units import Units
 from dictate.vocabulary.schema import EXACT_SLOTS, Lexicon, Phrase, Slot
 
@@ -97,9 +97,7 @@ class Spotter:
                     if index not in unknown and words[index] not in grammar.FUNCTION
                 ]
                 for likely in self._likenesses.best(words[start:end]):
-                    if likely.score < OVER_KNOWN and any(
-                        word not in likely.phrase.words for word in known_words
-                    ):
+                    if not _keeps(words[start:end], known_words, likely):
                         continue
                     if _swallows(known, start, end, likely.phrase):
                         continue
@@ -144,6 +142,18 @@ def _protected(lexicon: Lexicon) -> frozenset[str]:
     return frozenset(grammar.NEGATING | exact | NUMBER_WORDS | grammar.SECOND_PERSON)
 
 
+def _keeps(window: Words, known: Sequence[str], likely: Likely) -> bool:
+    """True if the words understood by themselves are in the phrase, and the rest is alike."""
+    shared = set(known) & set(likely.phrase.words)
+    if len(shared) < len(set(known)):
+        return likely.score >= OVER_KNOWN
+    if not shared:
+        return True
+    heard = "".join(word for word in window if word not in shared)
+    said = "".join(word for word in likely.phrase.words if word not in shared)
+    return likeness(heard, sound_key(heard), said, sound_key(said)) >= REST
+
+
 def _swallows(
     known: dict[int, list[tuple[float, Spot]]], start: int, end: int, phrase: Phrase
 ) -> bool:
@@ -180,7 +190,8 @@ def _marks(words: Words, start: int) -> Iterator[tuple[float, Spot]]:
             yield _long(end - start) * _MARK_WORTH, Spot(start, end, mark=mark)
     tooth = tooth_end(words, start)
     if tooth > start:
-        yield _long(tooth - start) + _TOOTH_LEAD, Spot(start, tooth, mark=Mark.TOOTH)
+        lead = _TOOTH_LEAD if tooth > start + 1 else -0.1
+        yield _long(tooth - start) + lead, Spot(start, tooth, mark=Mark.TOOTH)
 
 
 def _uncovered(words: Words, by_start: dict[int, list[tuple[float, Spot]]]) -> frozenset[int]:

@@ -63,7 +63,7 @@ def _numbers_end(words: Words, index: int) -> int:
     end = index
     for _ in range(2):
         number = read_number(words, end) if end < len(words) else None
-        if number is None or words[end] == "a":
+        if number is None or words[end] == "a" or _measures(words, number.end):
             break
         end = number.end
     return end

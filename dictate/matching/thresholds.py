@@ -16,6 +16,8 @@ SURE_PLACE = 90.0
 """Likeness from which a place said alone is gone to."""
 OVER_KNOWN = 84.0
 """Likeness from which it may also swallow a word that was understood by itself."""
+REST = 64.0
+"""Likeness that the rest must have when some words of a phrase were plainly understood."""
 MARGIN = 8.0
 """Lead over the runner-up of another value below which the field is asked about."""
 FUZZY_LETTERS = 5

@@ -14,6 +14,7 @@ from dictate.exam.finding import FieldValue
 from dictate.matching import thresholds
 from dictate.matching.assemble import Outcome
 from dictate.matching.draft import Draft
+from dictate.matching.grammar import FUNCTION
 from dictate.matching.numbers import TEEN_TY, read_number
 from dictate.matching.text import Token, normalise
 from dictate.speech.heard import Utterance
@@ -21,6 +22,7 @@ from dictate.vocabulary.schema import Lexicon, Slot
 
 _WATCHED = ("region", "subsite", "side", "size_mm", "node_level")
 _CRITICAL = (*_WATCHED, "kind", "count", "duration_days")
+_SMALL = FUNCTION - {"by"}
 _SIDES = ("left", "right")
 
 
@@ -89,7 +91,8 @@ class Witness:
         for name in _CRITICAL:
             for spot in draft.evidence.get(name, ()):
                 for token in tokens[spot.start : spot.end]:
-                    self._word(token, name, draft)
+                    if token.text not in _SMALL:
+                        self._word(token, name, draft)
 
     def _word(self, token: Token, name: str, draft: Draft) -> None:
         if token.confidence < thresholds.WEAK_WORD and name in _WATCHED:
@@ -185,12 +188,20 @@ def _compare(outcomes: list[Outcome], alternatives: Sequence[list[Outcome]]) -> 
     drafts = _drafts(outcomes)
     for alternative in alternatives:
         others = _drafts(alternative)
+        if others and not drafts:
+            _doubt_marks(outcomes, "another hearing of it gives a finding")
         if len(others) != len(drafts):
             for draft in drafts:
                 draft.doubt("kind", "another hearing of it gives other findings")
             continue
         for draft, other in zip(drafts, others, strict=True):
             _compare_drafts(draft, other)
+
+
+def _doubt_marks(outcomes: list[Outcome], why: str) -> None:
+    for outcome in outcomes:
+        if isinstance(outcome.command, MarkRegion) and outcome.command.doubt is None:
+            outcome.command = outcome.command.model_copy(update={"doubt": why})
 
 
 def _drafts(outcomes: Iterable[Outcome]) -> list[Draft]:
