@@ -40,7 +40,7 @@ _TICK_S = 0.1
 _RETRY_S = (0.25, 0.5, 1.0, 2.0)
 _SETTLE_S = 5.0
 """How long a lost default microphone is awaited before another default is taken."""
-_PAUSE_S = 1.0
+_PAUSE_S = 1.5
 """Silence handed on when hearing is lost, so that the sentence it cut off is ended."""
 _CLOSE_S = 3.0
 _MUTED = f"nothing but silence for {MUTED_AFTER_S:g} s; is the microphone muted?"
@@ -195,8 +195,10 @@ class ResilientMicrophone:
             return
         self._deaf_since = self._clock()
         if self._origin is not None:
-            self._put_all(self._framer.gap(max(FRAME, self._missing(self._deaf_since))))
-            self._put_all(self._framer.push(_silence(_PAUSE_S)))
+            missing = self._missing(self._deaf_since)
+            self._put_all(self._framer.gap(max(FRAME, missing)))
+            # A microphone that comes and goes must not run ahead of the clock.
+            self._put_all(self._framer.push(_silence(_PAUSE_S + min(0, missing) / RATE)))
 
     def _missing(self, now: float) -> int:
         """Samples that the clock is ahead of what was heard or told as lost."""
@@ -244,7 +246,7 @@ class ResilientMicrophone:
 
 
 def _silence(seconds: float) -> Samples:
-    return np.zeros(round(seconds * RATE), np.int16)
+    return np.zeros(max(0, round(seconds * RATE)), np.int16)
 
 
 def _start_capture(device: str | None) -> Child:
