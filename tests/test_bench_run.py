@@ -92,8 +92,11 @@ def test_noise_is_heard_with_the_share_of_clips_asked_for() -> None:
     assert part == tasks(Options(noisy_share=0.25))
 
 
-def test_a_quick_run_is_a_tenth() -> None:
-    assert len(tasks(Options(quick=True))) <= len(tasks(Options())) / 40
+def test_a_quick_run_is_a_tenth_by_every_kind_of_voice() -> None:
+    quick = tasks(Options(split="eval", quick=True))
+    assert len(quick) <= len(tasks(Options(split="eval"))) / 40
+    assert {task.voice.character for task in quick} == {"neural", "natural", "robotic"}
+    assert len({task.voice.id for task in quick}) >= 8
 
 
 def test_a_run_from_the_command_line_prints_a_table_and_writes_figures(tmp_path: Path) -> None:

@@ -37,9 +37,11 @@ class Task:
 
 def tasks(options: Options) -> list[Task]:
     """Everything to be heard, in order. Raises BenchError for unknown voices or conditions."""
-    pairs = assigned(sentences(options), speakers(options))
+    known = sentences(options)
+    pairs = assigned(known, speakers(options))
     if options.quick:
-        pairs = pairs[::QUICK_EVERY]
+        kept = {sentence.id for sentence in known[::QUICK_EVERY]}
+        pairs = [(sentence, voice) for sentence, voice in pairs if sentence.id in kept]
     default = QUICK if options.quick else ALL
     chosen = named(options.conditions) if options.conditions else default
     return [
