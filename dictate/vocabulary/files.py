@@ -11,7 +11,8 @@ from typing import Any
 from dictate.errors import VocabularyError
 from dictate.vocabulary.tables import APART, SHAPES, SINGLE_TABLES
 
-_JOINED = ("say", "plurals", "absent", "hear", "vague", "alone", "review_only", "plausible")
+_SPOKEN = ("say", "plurals", "absent", "hear", "vague", "alone", "review_only")
+_JOINED = (*_SPOKEN, "plausible", "yes", "former", "no", "unknown")
 """Lists of an entry that a later file adds to; everything else it replaces."""
 
 

@@ -11,6 +11,8 @@ from dictate.errors import VocabularyError
 from dictate.vocabulary import validate
 from dictate.vocabulary.compile import compile_phrases
 from dictate.vocabulary.files import Raw, read_all
+from dictate.vocabulary.followup_check import check_followup
+from dictate.vocabulary.history import RiskFactor, VisitTerm
 from dictate.vocabulary.schema import CommandTerm, Confusion, Lexicon, Region, Slot, Term
 from dictate.vocabulary.tables import TERM_TABLES
 
@@ -45,7 +47,7 @@ def _load(folder: Path, extra: Sequence[Path]) -> Lexicon:
     spelling = validate.check_spelling(raw)
     regions = {each.name: validate.checked(each, Region) for each in raw.entries.get("regions", [])}
     terms = _terms(raw)
-    _cross_check(raw, regions, terms)
+    values = _cross_check(raw, regions, terms)
     order = validate.check_protocol(raw, regions)
     commands = tuple(
         validate.checked(entry, CommandTerm) for entry in raw.entries.get("commands", [])
@@ -61,6 +63,9 @@ def _load(folder: Path, extra: Sequence[Path]) -> Lexicon:
         ),
         phrases=compile_phrases(ordered, terms, commands, spelling),
         spelling=spelling,
+        followup=check_followup(raw, regions, values),
+        risks=tuple(validate.checked(each, RiskFactor) for each in raw.entries.get("risks", [])),
+        visits=tuple(validate.checked(each, VisitTerm) for each in raw.entries.get("visits", [])),
     )
 
 
@@ -75,7 +80,10 @@ def _terms(raw: Raw) -> dict[Slot, tuple[Term, ...]]:
     }
 
 
-def _cross_check(raw: Raw, regions: dict[str, Region], terms: dict[Slot, tuple[Term, ...]]) -> None:
+def _cross_check(
+    raw: Raw, regions: dict[str, Region], terms: dict[Slot, tuple[Term, ...]]
+) -> dict[Slot, set[Any]]:
+    """The values of each slot, once everything that names one names one that exists."""
     values: dict[Slot, set[Any]] = {
         slot: {term.value for term in entries} for slot, entries in terms.items()
     }
@@ -89,3 +97,4 @@ def _cross_check(raw: Raw, regions: dict[str, Region], terms: dict[Slot, tuple[T
             validate.check_implied(entry, term, regions, values)
             if term.opposite is not None and term.opposite not in values[slot]:
                 raise validate.fail(entry, f"opposite {term.opposite!r} does not exist")
+    return values

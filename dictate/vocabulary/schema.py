@@ -8,6 +8,9 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from dictate.vocabulary.followup import FollowUp
+from dictate.vocabulary.history import RiskFactor, VisitTerm
+
 Spoken = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, to_lower=True)]
 
 
@@ -228,6 +231,11 @@ class Lexicon(_Strict):
     confusions: tuple[Confusion, ...]
     phrases: tuple[Phrase, ...]
     spelling: Spelling = Spelling()
+    followup: FollowUp = FollowUp()
+    """All follow-up rules, also those that the clinic does not use."""
+    risks: tuple[RiskFactor, ...] = ()
+    """The lines of the risk history, in order."""
+    visits: tuple[VisitTerm, ...] = ()
 
     def region(self, value: str) -> Region:
         """The region of that value; KeyError when there is none."""

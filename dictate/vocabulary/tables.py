@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pydantic import BaseModel
 
+from dictate.vocabulary.followup import Rule, SizeTerm
+from dictate.vocabulary.history import RiskFactor, VisitTerm
 from dictate.vocabulary.schema import CommandTerm, Confusion, Region, Slot, Term
 
 TERM_TABLES: dict[str, Slot] = {
@@ -39,10 +41,14 @@ SHAPES: dict[str, type[BaseModel]] = {
     "regions": Region,
     "commands": CommandTerm,
     "confusions": Confusion,
+    "followup_rules": Rule,
+    "size_terms": SizeTerm,
+    "risks": RiskFactor,
+    "visits": VisitTerm,
 }
 """Every array of tables and the shape of its entries."""
 
-SINGLE_TABLES = ("protocol", "american", "also", "contractions")
+SINGLE_TABLES = ("protocol", "american", "also", "contractions", "followup")
 """Tables of which there is one."""
 
 APART = frozenset(

@@ -12,7 +12,10 @@ from dictate.vocabulary.files import Entry, Raw
 from dictate.vocabulary.schema import ProtocolFile, Region, Slot, Spelling, Subsite, Term
 
 Shape = TypeVar("Shape", bound=BaseModel)
-_SPOKEN = ("say", "plurals", "absent", "hear", "vague", "alone", "review_only", "words")
+_SPOKEN = (
+    *("say", "plurals", "absent", "hear", "vague", "alone", "review_only", "words"),
+    *("yes", "former", "no", "unknown"),
+)
 _SIDES = ("left", "right", "midline", "bilateral")
 
 
