@@ -42,6 +42,7 @@ _SETTLE_S = 5.0
 """How long a lost default microphone is awaited before another default is taken."""
 _PAUSE_S = 1.5
 """Silence handed on when hearing is lost, so that the sentence it cut off is ended."""
+_DEAL_S = 0.6
 _CLOSE_S = 3.0
 _MUTED = f"nothing but silence for {MUTED_AFTER_S:g} s; is the microphone muted?"
 
@@ -59,8 +60,8 @@ class Capture(Protocol):
 class ResilientMicrophone:
     """Frames from a microphone, through every fault of it. Loss is told in `Frame.lost`.
 
-    `start_s` follows the clock on the wall, through gaps too. `on_change` is called from
-    another thread with each new `Hearing`; it must return at once.
+    `start_s` follows the clock on the wall, through gaps too. `on_change` is called with each
+    new `Hearing`, by a thread of the microphone or the reader's; it must return at once.
     """
 
     def __init__(
@@ -84,6 +85,8 @@ class ResilientMicrophone:
         self._origin: float | None = None
         self._deaf_since: float | None = None
         self._busy_since: float | None = None
+        self._idle = threading.Event()
+        self._tell_again = False
         self._fault: Exception | None = None
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._run, name="microphone", daemon=True)
@@ -117,8 +120,16 @@ class ResilientMicrophone:
             try:
                 return self._frames.get(timeout=0 if ended else _TICK_S)
             except queue.Empty:
+                self._is_idle()
                 if ended:
                     return None
+
+    def _is_idle(self) -> None:
+        """The reader has dealt with all there was, and waits."""
+        self._idle.set()
+        if self._tell_again:
+            self._tell_again = False
+            self._on_change(self.hearing)
 
     def _run(self) -> None:
         failures = 0
@@ -190,15 +201,23 @@ class ResilientMicrophone:
         self.settled.set()
 
     def _go_deaf(self, why: str) -> None:
+        if self._deaf_since is None:
+            self._deaf_since = self._clock()
+            if self._origin is not None:
+                self._end_the_sentence(self._missing(self._deaf_since))
         self._change(Status.DEAF, why)
-        if self._deaf_since is not None:
-            return
-        self._deaf_since = self._clock()
-        if self._origin is not None:
-            missing = self._missing(self._deaf_since)
-            self._put_all(self._framer.gap(max(FRAME, missing)))
-            # A microphone that comes and goes must not run ahead of the clock.
-            self._put_all(self._framer.push(_silence(_PAUSE_S + min(0, missing) / RATE)))
+
+    def _end_the_sentence(self, missing: int) -> None:
+        """Hand on the loss and a silence; done when the reader has dealt with them.
+
+        A reader takes frames for a sign that all is well, so deafness is told after them:
+        at once if the reader is quick, a second time if it is not.
+        """
+        self._idle.clear()
+        self._put_all(self._framer.gap(max(FRAME, missing)))
+        # A microphone that comes and goes must not run ahead of the clock.
+        self._put_all(self._framer.push(_silence(_PAUSE_S + min(0, missing) / RATE)))
+        self._tell_again = not self._idle.wait(_DEAL_S)
 
     def _missing(self, now: float) -> int:
         """Samples that the clock is ahead of what was heard or told as lost."""
@@ -234,7 +253,7 @@ class ResilientMicrophone:
         if busy is not None and self._clock() - busy > BUSY_AFTER_S:
             self._change(Status.BEHIND, "the speech engine does not answer")
         elif self.backlog_s > BEHIND_S:
-            self._change(Status.BEHIND, "the speech engine is too slow for this computer")
+            self._change(Status.BEHIND, "speech is kept, but the engine has not come to it yet")
         else:
             self._change(Status.LISTENING, notice)
 
