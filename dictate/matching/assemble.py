@@ -8,11 +8,14 @@ from typing import Literal
 
 from dictate.exam.commands import GoTo, MarkRegion
 from dictate.exam.finding import FindingFields
-from dictate.matching.clauses import STATEMENTS, Clause, cut, is_lesion
+from dictate.matching.anchors import STATEMENTS
+from dictate.matching.clause import Clause
+from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import LUMPS, PALPABLE, is_healthy
+from dictate.matching.items import is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.places import Place, Places
 from dictate.matching.placing import Here, Placing, put_said
@@ -104,6 +107,9 @@ class Assembler:
         if _hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry)
+        if clause.unclear:
+            for name in ("region", "side"):
+                draft.doubt(name, "which place belongs to which finding was not clear")
         return Outcome("finding", draft, place=place)
 
     def _without_lesion(
@@ -295,6 +301,8 @@ def _definite(sentence: Sentence, clause: Clause) -> bool:
     assert clause.anchor is not None
     for index in reversed(range(clause.items[0].start, clause.anchor.start)):
         word = sentence.words[index]
+        if any(place.start <= index < place.end for place in clause.places):
+            return False
         if word in ("the", "this", "that", "these", "those"):
             return True
         if word in ("a", "an", "another", "of", "on", "in"):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from dictate.matching.clauses import Clause, resembled
+from dictate.matching.anchors import resembled
+from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.measuring import Measuring
 from dictate.matching.negation import DESCRIBING, Sentence

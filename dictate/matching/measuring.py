@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dictate.matching import grammar
-from dictate.matching.clauses import Clause, Item, is_distance
+from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
+from dictate.matching.items import Item, is_distance, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.places import Place
 from dictate.matching.spots import Mark, Spot
@@ -37,7 +38,7 @@ class Measuring:
             end = self._landmark_end(index)
             self.draft.notes.append(" ".join(self.sentence.words[spot.start : end]))
             return
-        if not spot.size.led and any(map(_led, self.clause.items)):
+        if not spot.size.led and any(map(is_size, self.clause.items)):
             self._beside_size(spot)
             return
         mm = [value for value in spot.size.mm if 0 < value <= _RECORDABLE_MM]
@@ -113,7 +114,7 @@ class Measuring:
                 return int(spot.size.mm[0])
             if isinstance(item, Place):
                 return None
-            if item.slot not in DESCRIBING and item.said != ("and",) and not _led(item):
+            if item.slot not in DESCRIBING and item.said != ("and",) and not is_size(item):
                 return None
         return None
 
@@ -137,10 +138,6 @@ def _implausible(mm: Sequence[float]) -> list[str]:
     if any(value < SMALLEST_MM for value in mm):
         return [f"less than {SMALLEST_MM:g} mm: is that right?"]
     return []
-
-
-def _led(item: Item) -> bool:
-    return isinstance(item, Spot) and item.size is not None and item.size.led
 
 
 def _plural_place(anchor: Item) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.exam.commands import MarkRegion, RegionState
-from dictate.matching.clauses import Clause
+from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import is_healthy
 from dictate.matching.negation import DESCRIBING, Sentence

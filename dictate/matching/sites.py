@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dictate.matching.clauses import Clause, Item, is_landmark
+from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.items import Item, is_landmark
 from dictate.matching.negation import DESCRIBING
 from dictate.matching.places import Place
 from dictate.matching.spots import Mark, Spot

@@ -1,0 +1,114 @@
+"""What the clauses of a sentence are about: lesions, and statements about regions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.matching import grammar
+from dictate.matching.items import Item, before_noun, counts, is_lesion
+from dictate.matching.negation import Sentence
+from dictate.matching.places import Place
+from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Slot
+
+STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
+_QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
+
+
+def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
+    """Indices of the items that each begin a clause of their own, in order."""
+    lesions = [index for index, item in enumerate(items) if is_lesion(item)]
+    lesions = _without_resembled(items, _without_echoes(items, lesions))
+    stated = {Slot.NORMAL, Slot.NOT_EXAMINED} if lesions else STATEMENTS
+    statements = [
+        index
+        for index, item in enumerate(items)
+        if isinstance(item, Spot)
+        and item.slot in stated
+        and not item.negated
+        and not _qualifies(sentence, item)
+    ]
+    statements = _without_repeats(items, statements)
+    carried = [
+        index
+        for index, item in enumerate(items)
+        if isinstance(item, Spot) and _copies(item) and not _noun_follows(items, index)
+    ]
+    return sorted(lesions + statements + carried)
+
+
+def _without_repeats(items: Sequence[Item], statements: Sequence[int]) -> list[int]:
+    """One statement where a second gives but the reason ("not examined, not tolerated")."""
+    kept: list[int] = []
+    for index in statements:
+        item, before = items[index], items[kept[-1]] if kept else None
+        assert isinstance(item, Spot)
+        repeated = isinstance(before, Spot) and before.slot is item.slot
+        apart = kept and any(isinstance(each, Place) for each in items[kept[-1] : index])
+        if not repeated or apart:
+            kept.append(index)
+    return kept
+
+
+def _qualifies(sentence: Sentence, spot: Spot) -> bool:
+    """ "Variant of normal", "normal variant", "normal for the age": no region is pronounced."""
+    before = sentence.words[max(0, spot.start - 2) : spot.start]
+    after = sentence.words[spot.end : spot.end + 1]
+    return before[-1:] == ("of",) or bool(set(after) & _QUALIFIED)
+
+
+def _copies(spot: Spot) -> bool:
+    """True for "another one", "same again": a lesion like the one before."""
+    return any(p.slot is Slot.CARRY and p.value in ("another", "same kind") for p in spot.phrases)
+
+
+def _noun_follows(items: Sequence[Item], index: int) -> bool:
+    """True if a lesion is named right after ("another white plaque")."""
+    for item in items[index + 1 :]:
+        if is_lesion(item):
+            return True
+        if isinstance(item, Place) or not before_noun(item):
+            return False
+    return False
+
+
+def _without_echoes(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
+    """Leave out a place that only implies a kind which is named in so many words beside it."""
+    kept = []
+    for index in lesions:
+        neighbours = [each for each in lesions if each in (index - 1, index + 1)]
+        named = any(isinstance(items[each], Spot) for each in neighbours)
+        if not (isinstance(items[index], Place) and named):
+            kept.append(index)
+    return kept
+
+
+def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
+    """Leave out what a lesion is only compared with ("consistent with a torus")."""
+    return [
+        index
+        for index in lesions
+        if index == lesions[0] or not (resembled(items, index) or _is_feature(items, index))
+    ]
+
+
+def _is_feature(items: Sequence[Item], index: int) -> bool:
+    """ "A mass with surface ulceration": what the lesion shows, not a second one."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Place) or not before_noun(item):
+            return False
+        if item.said[-1] in grammar.INDEFINITE or counts(item):
+            return False
+        if item.said[0] in grammar.SHOWING:
+            return True
+    return False
+
+
+def resembled(items: Sequence[Item], index: int) -> bool:
+    """True if the item at `index` follows "consistent with" or its like."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Spot) and item.mark is Mark.RESEMBLING:
+            return True
+        if isinstance(item, Place) or not before_noun(item):
+            return False
+    return False

@@ -1,0 +1,71 @@
+"""Clauses that say less than they mean: "and six on the right", a place said on its own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.matching.anchors import STATEMENTS
+from dictate.matching.clause import Clause
+from dictate.matching.items import Item, is_distance, is_landmark, is_size
+from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.places import Place
+from dictate.matching.spots import Spot
+
+
+def tail_apart(clause: Clause) -> list[Clause]:
+    """A later place of another region, said after the lesion was placed, stands for itself."""
+    items, anchor = clause.items, clause.anchor
+    if anchor is None or (isinstance(anchor, Spot) and anchor.slot in STATEMENTS):
+        return [clause]
+    at = items.index(anchor)
+    before = [p for p in items[: at + 1] if isinstance(p, Place) and p.region]
+    for index in range(at + 1, len(items)):
+        item = items[index]
+        if not isinstance(item, Place) or item.region is None or item.joined or item.inferred:
+            continue
+        if is_landmark(items, index) or not any(map(_says_more, items[index + 1 :])):
+            continue
+        if before and all(item.region != place.region for place in before):
+            return [replace(clause, items=items[:index]), Clause(items[index:], None)]
+        before.append(item)
+    return [clause]
+
+
+def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
+    """ "Ulcer four millimetres on the left and six millimetres on the right": two findings."""
+    items = clause.items
+    sizes = [i for i in range(len(items)) if is_size(items[i])]
+    sizes = [i for i in sizes if not is_distance(sentence, items, i)]
+    places = [i for i in range(len(items)) if isinstance(items[i], Place)]
+    places = [i for i in places if not is_landmark(items, i)]
+    if clause.anchor is None or len(sizes) != 2 or len(places) != 2:
+        return [clause]
+    second = min(sizes[1], places[1])
+    if max(sizes[0], places[0]) >= second or clause.items.index(clause.anchor) >= second:
+        return [clause]
+    shared = tuple(
+        item
+        for item in clause.items[:second]
+        if item is clause.anchor or (isinstance(item, Spot) and item.slot in DESCRIBING)
+    )
+    first, other = clause.items[places[0]], clause.items[places[1]]
+    assert isinstance(first, Place)
+    assert isinstance(other, Place)
+    swap = {places[0]: _region_of(other, first), places[1]: _region_of(first, other)}
+    filled = tuple(swap.get(index, item) for index, item in enumerate(items))
+    return [
+        replace(clause, items=filled[:second]),
+        replace(clause, items=(*shared, *filled[second:])),
+    ]
+
+
+def _region_of(first: Place, other: Place) -> Place:
+    if other.region is not None or not other.only_side:
+        return other
+    return replace(other, region=first.region, subsite=first.subsite, implied=first.implied)
+
+
+def _says_more(item: Item) -> bool:
+    if isinstance(item, Place):
+        return False
+    return item.slot in DESCRIBING or item.size is not None or item.duration is not None

@@ -1,0 +1,57 @@
+"""The items of a sentence: places, and spots that are none; what each may be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.places import Place
+from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Slot
+
+Item = Place | Spot
+_LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
+
+
+def is_lesion(item: Item) -> bool:
+    """True if the item names a lesion that is said to be there."""
+    if isinstance(item, Place):
+        return any(slot is Slot.KIND for slot, _ in item.implied)
+    return item.slot in _LESIONS and not item.negated
+
+
+def is_landmark(items: Sequence[Item], index: int) -> bool:
+    """True if "behind" or its like makes the place at `index` a landmark, not a site."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Place):
+            return False
+        if item.mark is Mark.LANDMARK:
+            return True
+        if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
+            return False
+    return False
+
+
+def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
+    """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
+    after = items[index + 1] if index + 1 < len(items) else None
+    if not isinstance(after, Spot) or after.mark is not Mark.LANDMARK:
+        return False
+    return after.start not in sentence.pauses
+
+
+def before_noun(spot: Spot) -> bool:
+    """True if the spot may stand in a noun phrase, before its noun."""
+    if spot.slot in DESCRIBING or spot.size is not None:
+        return True
+    return spot.mark is Mark.FUNCTION or spot.slot is Slot.FILLER
+
+
+def counts(item: Spot) -> bool:
+    """True for a bare number."""
+    return item.size is not None and not item.size.led
+
+
+def is_size(item: Item) -> bool:
+    """True for a number that is said to be a size, by a unit or by its form."""
+    return isinstance(item, Spot) and item.size is not None and item.size.led

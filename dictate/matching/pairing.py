@@ -1,0 +1,103 @@
+"""Which place belongs to which lesion or statement, when one breath holds several."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dictate.matching.items import Item, is_landmark
+from dictate.matching.places import Place
+from dictate.vocabulary.schema import Slot
+
+
+def pair(items: Sequence[Item], anchors: Sequence[int]) -> dict[int, int] | None:
+    """Index of each place to the ordinal of its anchor; None if the words do not tell.
+
+    They do where there are as many places (or groups of places that go together) as anchors:
+    the first place is of the first anchor, and so on, whether it stands before or after it.
+    """
+    places = [
+        index
+        for index, item in enumerate(items)
+        if isinstance(item, Place) and not is_landmark(items, index)
+    ]
+    for joined in (False, True):
+        groups = _grouped(items, places, joined=joined)
+        if len(groups) == len(anchors) and _in_reach(groups, anchors):
+            return {index: ordinal for ordinal, group in enumerate(groups) for index in group}
+    return None
+
+
+def _grouped(items: Sequence[Item], places: Sequence[int], *, joined: bool) -> list[list[int]]:
+    """Places that go together: parts and sides of one, and, if `joined`, lists with "and"."""
+    groups: list[list[int]] = []
+    for index in places:
+        place = items[index]
+        assert isinstance(place, Place)
+        held = [items[each] for each in groups[-1]] if groups else []
+        one = held and all(isinstance(h, Place) and completes(h, place) for h in held)
+        if one or (groups and joined and place.joined):
+            groups[-1].append(index)
+        else:
+            groups.append([index])
+    return groups
+
+
+def _in_reach(groups: Sequence[Sequence[int]], anchors: Sequence[int]) -> bool:
+    """True if no other anchor stands between a place and its own."""
+    for ordinal, group in enumerate(groups):
+        before = anchors[ordinal - 1] if ordinal else -1
+        after = anchors[ordinal + 1] if ordinal + 1 < len(anchors) else max(group[-1], before) + 1
+        if not before < group[0] or not group[-1] < after:
+            return False
+    return True
+
+
+def kept_by_left(
+    items: Sequence[Item], places: list[int], start: int, left: int, right: int, following: int
+) -> int:
+    """How many of the places in the gap belong to the anchor on the left."""
+    if not places:
+        return 0
+    placed = any(isinstance(item, Place) for item in items[start : left + 1])
+    placed_after = any(isinstance(item, Place) for item in items[right:following])
+    if placed:
+        return _completing(items, places, [*range(start, left + 1)])
+    if placed_after:
+        return len(places)
+    return 1 if len(places) == 1 else len(places) - _last_group(items, places)
+
+
+def _completing(items: Sequence[Item], places: list[int], before: Sequence[int]) -> int:
+    """How many of the places only say more of where the anchor before them already is."""
+    held = [item for index in before if isinstance(item := items[index], Place)]
+    count = 0
+    for index in places:
+        place = items[index]
+        assert isinstance(place, Place)
+        if not all(completes(each, place) for each in held):
+            break
+        held.append(place)
+        count += 1
+    return count
+
+
+def completes(held: Place, place: Place) -> bool:
+    """True if the place adds a part or a side to the one held, and contradicts nothing."""
+    same_region = place.region in (None, held.region) or held.region is None
+    adds = (place.subsite and not held.subsite) or (place.side and not held.side)
+    clash = (place.side and held.side and place.side != held.side) or (
+        place.subsite and held.subsite and place.subsite != held.subsite
+    )
+    named_again = any(spot.slot is Slot.REGION for spot in place.spots) and held.region is not None
+    return bool(same_region and adds and not clash and not named_again)
+
+
+def _last_group(items: Sequence[Item], places: list[int]) -> int:
+    """How many of the last places are joined by "and" into one list."""
+    count = 1
+    for index in reversed(places):
+        item = items[index]
+        if not (isinstance(item, Place) and item.joined) or count >= len(places):
+            break
+        count += 1
+    return count if count < len(places) else len(places) - 1
