@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from dictate.audio.level import measure
 from dictate.audio.source import RATE, Samples
 from dictate.speech.heard import Utterance
 from dictate.speech.packaged.corpus import corpus, from_tagged
@@ -21,6 +22,9 @@ from dictate.speech.packaged.tokens import read_tokenizer
 from dictate.speech.packaged.weights import Weights, read_weights
 from dictate.vocabulary.schema import Lexicon
 from dictate.vocabulary.sentences import Tagged
+
+QUIETEST_DB = -66.0
+"""Peak level below which there is no voice; the model makes up a "you" of pure silence."""
 
 
 class PackagedRecogniser:
@@ -94,7 +98,7 @@ class PackagedRecogniser:
 
     def _read(self) -> Utterance | None:
         sound = self._sound()
-        if not len(sound):
+        if measure(sound).peak_db < QUIETEST_DB:
             return None
         encoded, longest = self._network.listen(sound), self._longest(sound)
         span = voiced_span(sound, self._start_s)

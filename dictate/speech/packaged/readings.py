@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from itertools import pairwise
 
 import numpy as np
 
@@ -14,12 +15,13 @@ from dictate.speech.heard import Hypothesis, Utterance, Word
 from dictate.speech.packaged.decoder import Decoded
 from dictate.speech.packaged.expansion import Candidate
 from dictate.speech.packaged.free import FreeReading
+from dictate.speech.packaged.spelling import spoken_letters
 from dictate.speech.packaged.tokens import Tokenizer
 from dictate.speech.packaged.weights import Weights
 
 N_BEST = 10
-_SHARPNESS = 0.5
-"""Scores are log probabilities that take neighbouring frames for independent; this tames them."""
+_SHARPNESS = 0.35
+"""Differences of score are larger than those of the odds; found on synthetic dictations."""
 _WINDOW = RATE // 50
 
 
@@ -38,14 +40,19 @@ def utterance(
     span: Span,
     weights: Weights,
 ) -> Utterance | None:
-    """The readings as an utterance; None when neither reading holds a word."""
+    """The readings as an utterance; None when the network, left free, hears no word."""
+    heard = tokenizer.text(decoded.free.tokens)
     candidates = [each for each in decoded.candidates if each.words][:N_BEST]
+    if decoded.free.whole and not heard:
+        return None
     if not candidates:
         return freely(decoded.free, tokenizer, span, dictation=0.0)
     texts = [tuple(vocabulary[number] for number in each.words) for each in candidates]
     shares = _shares([each.score for each in candidates])
     hypotheses = tuple(
-        Hypothesis(_timed(text, _confidences(index, texts, shares, candidates), span), each.score)
+        Hypothesis(
+            _timed(text, _confidences(index, texts, shares, candidates, weights), span), each.score
+        )
         for index, (text, each) in enumerate(zip(texts, candidates, strict=True))
     )
     return Utterance(
@@ -53,8 +60,8 @@ def utterance(
         span.start_s,
         span.end_s,
         confidence=_mean([word.confidence for word in hypotheses[0].words]),
-        dictation=dictation(candidates[0], decoded.free, weights),
-        free_text=tokenizer.text(decoded.free.tokens),
+        dictation=dictation(candidates[0], sum(map(len, texts[0])), decoded.free, heard, weights),
+        free_text=heard,
     )
 
 
@@ -71,10 +78,21 @@ def freely(
     return Utterance((only,), span.start_s, span.end_s, confidence, dictation, free_text=text)
 
 
-def dictation(best: Candidate, free: FreeReading, weights: Weights) -> float:
-    """0 to 1: how little the network loses when held to the vocabulary."""
-    loss = (best.acoustic - free.acoustic) / (len(free.tokens) + 1)
-    return 1.0 / (1.0 + math.exp(-weights.dictation_slope * (loss - weights.dictation_middle)))
+def dictation(best: Candidate, letters: int, free: FreeReading, text: str, w: Weights) -> float:
+    """0 to 1: how likely this was dictation, from held against free reading.
+
+    Held to the vocabulary, other talk costs the network much, strings words together that
+    the trade does not, and leaves most of the sound out. `letters` are those of `best`,
+    `text` is the free reading's.
+    """
+    expected = max(1, spoken_letters(text))
+    terms = (
+        1.0,
+        max(-3.0, (best.acoustic - free.acoustic) / (len(free.tokens) + 1)),
+        best.language / (len(best.words) + 1),
+        max(-1.0, min(0.0, letters / expected - 1.0)),
+    )
+    return _chance(w.dictation, terms)
 
 
 def voiced_span(samples: Samples, start_s: float) -> Span:
@@ -101,20 +119,26 @@ def _confidences(
     texts: Sequence[tuple[str, ...]],
     shares: Sequence[float],
     candidates: Sequence[Candidate],
+    weights: Weights,
 ) -> list[float]:
-    """Per word: the share of readings that agree on it, times what the network gave it."""
-    text = texts[index]
+    """Per word, the chance that it is right."""
+    text, candidate = texts[index], candidates[index]
     agreed = [0.0] * len(text)
     for other, share in zip(texts, shares, strict=True):
         for block in SequenceMatcher(None, text, other, autojunk=False).get_matching_blocks():
             for at in range(block.a, block.a + block.size):
                 agreed[at] += share
-    marks = candidates[index].marks
-    steps = [now - before for before, now in zip((0.0, *marks), marks, strict=False)]
+    each = max(-20.0, candidate.score / len(text))
+    steps = [now - before for before, now in pairwise((0.0, *candidate.marks))]
     return [
-        min(1.0, each * math.exp(max(step, -20.0) * 0.25))
-        for each, step in zip(agreed, steps, strict=True)
+        _chance(weights.confidence, (1.0, math.log(max(share, 1e-3)), max(-8.0, step), each))
+        for share, step in zip(agreed, steps, strict=True)
     ]
+
+
+def _chance(factors: Sequence[float], terms: Sequence[float]) -> float:
+    logit = sum(factor * term for factor, term in zip(factors, terms, strict=True))
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, logit))))
 
 
 def _mean(confidences: Sequence[float]) -> float:

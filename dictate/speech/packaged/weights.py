@@ -31,10 +31,14 @@ class Weights(BaseModel):
     """A finished reading this much ahead of all that still run ends the search."""
     tokens_per_second: float = Field(default=7.0, gt=0)
     """More tokens than this is a loop, not speech."""
-    dictation_middle: float = -1.0
-    """Log probability a token lost to the vocabulary where dictation is as likely as not."""
-    dictation_slope: float = Field(default=4.0, gt=0)
-    """How sharply that decides."""
+    dictation: tuple[float, float, float, float] = (12.0, 4.3, 1.46, 5.7)
+    """Of the logit that an utterance is dictation: constant; log probability lost to the
+    vocabulary, a token; n-gram's log probability, a word; share of letters missing (negative).
+    """
+    confidence: tuple[float, float, float, float] = (2.7, 1.4, 0.14, 0.43)
+    """Of the logit that a word is right: constant; log of the share of readings that agree;
+    network's log probability of the word; score of the whole reading, a word.
+    """
 
 
 def read_weights(folder: Path) -> Weights:
