@@ -50,7 +50,10 @@ def read_message(stream: IO[bytes]) -> Message | None:
     head, body = stream.read(head_size), stream.read(body_size)
     if len(head) < head_size or len(body) < body_size:
         return None
-    return Message(json.loads(head), body)
+    try:
+        return Message(json.loads(head), body)
+    except ValueError:
+        return None
 
 
 def own_pipes() -> tuple[BinaryIO, BinaryIO]:

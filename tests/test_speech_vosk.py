@@ -10,9 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from dictate.audio.source import FRAME, RATE, Samples
+from dictate.audio.source import FRAME, RATE, Frame, Samples
 from dictate.errors import EngineError
-from dictate.speech.heard import Utterance
+from dictate.speech.heard import Partial, Utterance
+from dictate.speech.listener import listen
 from dictate.speech.port import Recogniser
 from dictate.speech.vosk_engine import process
 from dictate.speech.vosk_engine.engine import VoskRecogniser
@@ -76,6 +77,19 @@ def test_word_times_are_those_of_the_sound(engine: VoskRecogniser, tmp_path: Pat
     assert [word.start_s for word in heard.words] == pytest.approx(begins, abs=0.15)
     assert [word.end_s for word in heard.words] == pytest.approx(ends, abs=0.2)
     assert (heard.start_s, heard.end_s) == pytest.approx((100.0, 100.0 + len(sound) / RATE))
+
+
+def test_a_stream_becomes_utterances(engine: VoskRecogniser, tmp_path: Path) -> None:
+    """Behind the endpointer, as in an examination."""
+    first, second = say("전화 아버지 여섯", tmp_path), say("음식 지우개 감사합니다", tmp_path)
+    sound = np.concatenate([silence(1), first, silence(1.5), second, silence(1.5)])
+    whole = len(sound) // FRAME * FRAME
+    frames = [Frame(sound[at : at + FRAME], at / RATE) for at in range(0, whole, FRAME)]
+    events = list(listen(frames, engine))
+    heard = [event for event in events if isinstance(event, Utterance)]
+    assert [each.text for each in heard] == ["전화 아버지 여섯", "음식 지우개 감사합니다"]
+    assert heard[1].words[0].start_s == pytest.approx(2.5 + len(first) / RATE, abs=0.2)
+    assert any(isinstance(event, Partial) for event in events)
 
 
 def test_a_forgotten_utterance_leaves_no_trace(engine: VoskRecogniser, tmp_path: Path) -> None:
