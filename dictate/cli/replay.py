@@ -14,6 +14,7 @@ from dictate.cli.options import (
     vocab_option,
 )
 from dictate.cli.output import note, print_json, print_summary
+from dictate.errors import DictateError
 from dictate.exam.contract import session_document
 from dictate.pipeline.examination import Examination, Heard
 from dictate.pipeline.opening import new_examination
@@ -50,6 +51,8 @@ def replay(
             new_examination(store, lexicon, engine=recogniser.name) if save else unkept(lexicon)
         )
         hear(recording, recogniser, examination, _tell)
+        if not examination.session.utterances:
+            raise DictateError(f"No speech was heard in {recording}; check what was recorded.")
         _close(examination, as_json=as_json, save=save)
 
 
