@@ -13,6 +13,7 @@ from dictate.speech.packaged.ngram import NGram
 from dictate.speech.packaged.outlook import Outlook
 from dictate.speech.packaged.tokens import END, START, Tokenizer
 from dictate.speech.packaged.trie import SpellingTrie
+from dictate.speech.packaged.unknown import UnknownWords
 from dictate.speech.packaged.weights import Weights
 
 PIECES = (
@@ -71,14 +72,15 @@ def decoder(weights: Weights) -> BeamDecoder:
     meanings = {word: (word,) for word in WORDS} | {"15": ("fifteen",)}
     trie = SpellingTrie(tuple(meanings), PIECES)
     outlook = Outlook(NGram(WORDS, SENTENCES, {}, {}), trie, meanings)
-    return BeamDecoder(Expansion(trie, outlook, weights), TOKENIZER, weights)
+    expansion = Expansion(trie, outlook, UnknownWords(PIECES), weights)
+    return BeamDecoder(expansion, TOKENIZER, weights)
 
 
 def decode(
     texts: dict[tuple[str, ...], float], longest: int = 12, **weights: float
 ) -> tuple[Decoded, list[str]]:
     found = decoder(Weights.model_validate(weights)).decode(Script(texts), longest)
-    return found, [" ".join(WORDS[number] for number in each.words) for each in found.candidates]
+    return found, [" ".join(each.words) for each in found.candidates]
 
 
 def test_the_likeliest_text_of_known_words_is_best() -> None:
@@ -92,6 +94,20 @@ def test_an_unknown_word_is_heard_only_freely() -> None:
     assert texts[0] == "lip"
     assert TOKENIZER.text(found.free.tokens) == "unknownly"
     assert found.candidates[0].acoustic < found.free.acoustic - 1
+
+
+def test_an_unknown_word_may_be_spelt_at_a_cost() -> None:
+    texts = {(" white", " un", "known", "ly", " plaque"): 0.9, (" white", " lip", " plaque"): 0.05}
+    assert decode(texts, language=0)[1][0] == "white lip plaque"
+    assert decode(texts, language=0, unknown=9)[1][0] == "white lip plaque"
+    assert decode(texts, language=0, unknown=1)[1][0] == "white unknownly plaque"
+
+
+def test_a_known_word_is_never_taken_for_an_unknown_one() -> None:
+    found, texts = decode({(" white", " plaque"): 1.0}, unknown=0.5)
+    assert texts[0] == "white plaque"
+    assert texts.count("white plaque") == 1
+    assert found.candidates[0].language > -12
 
 
 def test_capitals_punctuation_and_digits_do_not_matter() -> None:
@@ -171,7 +187,7 @@ def test_a_glance_finds_the_words_and_checks_a_right_guess_in_one_step() -> None
     first = search.glance(slow, [], 12)
     quick = Script(texts)
     again = search.glance(quick, first.tokens, 12)
-    assert [WORDS[number] for number in first.words] == ["white", "plaque", "left", "tongue"]
+    assert first.words == ("white", "plaque", "left", "tongue")
     assert again == first
     assert (slow.steps, quick.steps) == (4, 0)
     assert quick.checked == 5

@@ -38,9 +38,13 @@ def texts_allowed(trie: SpellingTrie, pieces: Sequence[str], longest: int) -> se
                     if new not in seen:
                         seen.add(new)
                         following.append(new)
-        found |= {text for state, text in following if trie.may_end(state)}
+        found |= {text for state, text in following if may_end(trie, state)}
         states = following
     return found
+
+
+def may_end(trie: SpellingTrie, state: int) -> bool:
+    return trie.between_words(state) or trie.entry(state) is not None
 
 
 def texts_expected(pieces: Sequence[str], longest: int) -> set[str]:

@@ -31,7 +31,7 @@ class Glance:
     """What a quick look at unfinished speech found."""
 
     tokens: list[int]
-    words: tuple[int, ...]
+    words: tuple[str, ...]
 
 
 class BeamDecoder:
@@ -100,11 +100,12 @@ class BeamDecoder:
         return beams[0]
 
     def _advance(self, beams: list[Beam], logs: Floats) -> tuple[list[Beam], list[Candidate]]:
-        found: dict[tuple[tuple[int, ...], int], Beam] = {}
+        found: dict[tuple[tuple[str, ...], int, str], Beam] = {}
         for new in self._expansions(beams, logs):
-            other = found.get((new.words, new.state))
+            key = (new.said.words, new.state, new.spelt)
+            other = found.get(key)
             if other is None or new.score > other.score:
-                found[new.words, new.state] = new
+                found[key] = new
         best = sorted(found.values(), key=lambda beam: -beam.score)[: self._weights.beam]
         ended = [self._expansion.end(beam, logs[beam.row]) for beam in beams]
         return best, [each for each in ended if each is not None]
@@ -121,7 +122,7 @@ class BeamDecoder:
         return [self._against(each, expected) for each in done]
 
     def _against(self, candidate: Candidate, expected: int) -> Candidate:
-        letters = self._expansion.letters(candidate.words)
+        letters = sum(map(len, candidate.words))
         missing = max(0.0, _DROPPED * expected - letters)
         weights = self._weights
         penalty = weights.gap * abs(letters - expected) + weights.shortfall * missing
@@ -136,7 +137,7 @@ class BeamDecoder:
 
 
 def _ranked(done: list[Candidate]) -> tuple[Candidate, ...]:
-    best: dict[tuple[int, ...], Candidate] = {}
+    best: dict[tuple[str, ...], Candidate] = {}
     for each in done:
         other = best.get(each.words)
         if other is None or each.score > other.score:

@@ -19,6 +19,7 @@ from dictate.speech.packaged.model_files import find_model
 from dictate.speech.packaged.network import THREADS, Network
 from dictate.speech.packaged.readings import freely, utterance, voiced_span
 from dictate.speech.packaged.tokens import read_tokenizer
+from dictate.speech.packaged.unknown import UnknownWords
 from dictate.speech.packaged.weights import Weights, read_weights
 from dictate.vocabulary.schema import Lexicon
 from dictate.vocabulary.sentences import Tagged
@@ -50,13 +51,12 @@ class PackagedRecogniser:
         self._weights = weights or read_weights(files.folder)
         self._tokenizer = read_tokenizer(files.tokenizer)
         self._network = Network(files, threads)
-        self._words: tuple[str, ...] = ()
         self._decoder: BeamDecoder | None = None
         if bias:
             heard = corpus(lexicon) if sentences is None else from_tagged(sentences, lexicon)
             language = build_language(lexicon, heard, self._tokenizer)
-            self._words = language.words
-            expansion = Expansion(language.trie, language.outlook, self._weights)
+            unknown = UnknownWords(self._tokenizer.pieces)
+            expansion = Expansion(language.trie, language.outlook, unknown, self._weights)
             self._decoder = BeamDecoder(expansion, self._tokenizer, self._weights)
         self.begin(0.0)
 
@@ -78,7 +78,7 @@ class PackagedRecogniser:
             return self._tokenizer.text(read_freely(encoded, longest).tokens)
         glance = self._decoder.glance(encoded, self._guess, longest)
         self._guess = glance.tokens
-        return self._text(glance.words)
+        return " ".join(glance.words)
 
     def prepare(self) -> str:
         """Read what was heard as if it were all; `finish` then costs nothing more."""
@@ -105,7 +105,7 @@ class PackagedRecogniser:
         if self._decoder is None:
             return freely(read_freely(encoded, longest), self._tokenizer, span)
         decoded = self._decoder.decode(encoded, longest)
-        return utterance(decoded, self._words, self._tokenizer, span, self._weights)
+        return utterance(decoded, self._tokenizer, span, self._weights)
 
     def _sound(self) -> Samples:
         if len(self._chunks) > 1:
@@ -114,6 +114,3 @@ class PackagedRecogniser:
 
     def _longest(self, sound: Samples) -> int:
         return int(len(sound) / RATE * self._weights.tokens_per_second) + 4
-
-    def _text(self, words: Iterable[int]) -> str:
-        return " ".join(self._words[number] for number in words)

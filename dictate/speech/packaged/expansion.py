@@ -12,6 +12,7 @@ from dictate.speech.packaged.ngram import History
 from dictate.speech.packaged.outlook import Outlook
 from dictate.speech.packaged.tokens import END, START
 from dictate.speech.packaged.trie import Moves, SpellingTrie
+from dictate.speech.packaged.unknown import UnknownWords
 from dictate.speech.packaged.weights import Weights
 
 _REPEATS = 3
@@ -21,13 +22,22 @@ _REPEATS = 3
 class Candidate:
     """A finished reading."""
 
-    words: tuple[int, ...]
-    """Numbers of the vocabulary's words."""
+    words: tuple[str, ...]
     marks: tuple[float, ...]
     """The network's log probability up to the end of each word."""
     acoustic: float
     language: float
     score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The finished words of a reading."""
+
+    words: tuple[str, ...]
+    marks: tuple[float, ...]
+    history: History
+    language: float
 
 
 @dataclass(slots=True)
@@ -38,109 +48,135 @@ class Beam:
     """Where the network's last step holds it."""
     token: int
     state: int
-    words: tuple[int, ...]
-    """Words finished; the one begun is in `state`."""
-    marks: tuple[float, ...]
-    history: History
+    said: Said
+    spelt: str
+    """The word begun, when it is none of the vocabulary."""
     acoustic: float
-    language: float
+    penalty: float
+    """Cost of the unknown words so far."""
     score: float
 
 
 class Expansion:
-    """Scores are: network + language weight * n-gram (with its best outlook) + word bonus."""
+    """Scores are: network + language weight * n-gram (with its best outlook) + word bonus.
 
-    def __init__(self, trie: SpellingTrie, outlook: Outlook, weights: Weights) -> None:
+    A word outside the vocabulary may be spelt freely at a cost, so that it need not be forced
+    into a word that was not said.
+    """
+
+    def __init__(
+        self, trie: SpellingTrie, outlook: Outlook, unknown: UnknownWords, weights: Weights
+    ) -> None:
         self._trie = trie
         self._outlook = outlook
+        self._unknown = unknown
         self._weights = weights
 
     def start(self) -> Beam:
-        return Beam(0, START, self._trie.start, (), (), self._outlook.start, 0.0, 0.0, 0.0)
+        nothing = Said((), (), self._outlook.start, 0.0)
+        return Beam(0, START, self._trie.start, nothing, "", 0.0, 0.0, 0.0)
 
     def next(self, beam: Beam, logs: Floats) -> Iterator[Beam]:
         """The best continuations; `logs` has the log probability of each token."""
         for moves in self._trie.moves(beam.state):
-            yield from self._move(beam, moves, moves.finished, logs)
-        entry = self._trie.entry(beam.state)
-        if entry is not None:
+            yield from self._move(beam, beam.said, moves, logs)
+        closed = self._closed(beam)
+        if closed is None:
+            return
+        if closed is not beam.said:
             for moves in self._trie.closing_moves():
-                yield from self._move(beam, moves, (entry, *moves.finished), logs)
+                yield from self._move(beam, closed, moves, logs)
+        if self._weights.unknown is not None:
+            yield from self._spell(beam, closed, logs, self._weights.unknown)
 
     def end(self, beam: Beam, logs: Floats) -> Candidate | None:
         """The reading that ends here; None in the middle of a word."""
-        if not self._trie.may_end(beam.state):
-            return None
-        entry = self._trie.entry(beam.state)
-        said = self._say(beam, () if entry is None else (entry,))
+        said = self._closed(beam)
         if said is None:
             return None
+        weights = self._weights
         language = said.language + self._outlook.table(said.history).end
         acoustic = beam.acoustic + float(logs[END])
-        score = acoustic + self._weights.language * language
-        score += self._weights.word_bonus * len(said.words)
+        score = acoustic + weights.language * language - beam.penalty
+        score += weights.word_bonus * len(said.words)
         return Candidate(said.words, said.marks, acoustic, language, score)
 
-    def words_so_far(self, beam: Beam) -> tuple[int, ...]:
+    def words_so_far(self, beam: Beam) -> tuple[str, ...]:
         """Its finished words, and the last one if it is spelt in full."""
+        said = self._closed(beam)
+        return beam.said.words if said is None else said.words
+
+    def _closed(self, beam: Beam) -> Said | None:
+        """What is said when the word under way ends here; None if it cannot, or in a loop."""
+        if beam.spelt:
+            words = (*beam.said.words, self._unknown.word(beam.spelt))
+            marks = (*beam.said.marks, beam.acoustic)
+            return (
+                None if _loops(words) else Said(words, marks, beam.said.history, beam.said.language)
+            )
         entry = self._trie.entry(beam.state)
-        return beam.words if entry is None else (*beam.words, *self._outlook.words[entry])
+        if entry is not None:
+            return self._say(beam, beam.said, (entry,))
+        return beam.said if self._trie.between_words(beam.state) else None
 
-    def letters(self, words: tuple[int, ...]) -> int:
-        """Letters of these words together."""
-        return sum(self._outlook.letters[word] for word in words)
-
-    def _move(
-        self, beam: Beam, moves: Moves, finished: tuple[int, ...], logs: Floats
-    ) -> Iterator[Beam]:
-        said = self._say(beam, finished)
-        if said is None:
+    def _move(self, beam: Beam, said: Said, moves: Moves, logs: Floats) -> Iterator[Beam]:
+        after = self._say(beam, said, moves.finished)
+        if after is None:
             return
         weights = self._weights
         acoustic = logs[moves.tokens]
-        ahead = weights.language * self._outlook.table(said.history).best(moves.low, moves.high)
+        ahead = weights.language * self._outlook.table(after.history).best(moves.low, moves.high)
         gains = acoustic + ahead
         keep = min(weights.beam, len(gains))
-        base = beam.acoustic + weights.language * said.language
+        base = beam.acoustic + weights.language * after.language - beam.penalty
         for index in np.argpartition(-gains, keep - 1)[:keep].tolist():
             state = int(moves.states[index])
-            begun = len(said.words) + (0 < state < self._trie.start)
+            begun = len(after.words) + (not self._trie.between_words(state))
             yield Beam(
                 row=beam.row,
                 token=int(moves.tokens[index]),
                 state=state,
-                words=said.words,
-                marks=said.marks,
-                history=said.history,
+                said=after,
+                spelt="",
                 acoustic=beam.acoustic + float(acoustic[index]),
-                language=said.language,
+                penalty=beam.penalty,
                 score=base + float(gains[index]) + weights.word_bonus * begun,
             )
 
-    def _say(self, beam: Beam, entries: tuple[int, ...]) -> _Said | None:
-        """The beam's words with these entries behind them; None for a loop."""
+    def _spell(self, beam: Beam, closed: Said, logs: Floats, cost: float) -> Iterator[Beam]:
+        """Go on with an unknown word, and begin one where a word may begin."""
+        if beam.spelt:
+            for token in self._unknown.more(logs):
+                yield self._spelt(beam, beam.said, token, beam.spelt, beam.penalty, logs)
+        for token in self._unknown.first(logs):
+            yield self._spelt(beam, closed, token, "", beam.penalty + cost, logs)
+
+    def _spelt(
+        self, beam: Beam, said: Said, token: int, before: str, penalty: float, logs: Floats
+    ) -> Beam:
+        weights = self._weights
+        acoustic = beam.acoustic + float(logs[token])
+        score = acoustic + weights.language * said.language - penalty
+        score += weights.word_bonus * (len(said.words) + 1)
+        spelt = before + self._unknown.pieces[token]
+        return Beam(beam.row, token, self._trie.unknown, said, spelt, acoustic, penalty, score)
+
+    def _say(self, beam: Beam, said: Said, entries: tuple[int, ...]) -> Said | None:
+        """With these entries behind what was said; None for a loop."""
         if not entries:
-            return _Said(beam.words, beam.marks, beam.history, beam.language)
-        words, language, history = beam.words, beam.language, beam.history
+            return said
+        words, language, history = said.words, said.language, said.history
         for entry in entries:
             cost, history = self._outlook.finish(history, entry)
             language += cost
-            words = (*words, *self._outlook.words[entry])
+            words = (*words, *self._outlook.meaning(entry))
         if _loops(words):
             return None
-        marks = (*beam.marks, *[beam.acoustic] * (len(words) - len(beam.words)))
-        return _Said(words, marks, history, language)
+        marks = (*said.marks, *[beam.acoustic] * (len(words) - len(said.words)))
+        return Said(words, marks, history, language)
 
 
-@dataclass(frozen=True, slots=True)
-class _Said:
-    words: tuple[int, ...]
-    marks: tuple[float, ...]
-    history: History
-    language: float
-
-
-def _loops(words: tuple[int, ...]) -> bool:
+def _loops(words: tuple[str, ...]) -> bool:
     """True if one to three words come three times in a row, which no dictation has."""
     return any(
         words[-_REPEATS * size :] == words[-size:] * _REPEATS

@@ -40,16 +40,19 @@ class Outlook:
     ) -> None:
         self._ngram = ngram
         number = {word: index for index, word in enumerate(ngram.words)}
-        self.words = [tuple(number[w] for w in meanings[entry]) for entry in trie.entries]
-        """Word numbers of each entry of the trie."""
-        self.letters = [len(word) for word in ngram.words]
-        self._first = np.array([words[0] for words in self.words], np.int64)
+        self._meanings = [meanings[entry] for entry in trie.entries]
+        self._words = [[number[word] for word in meaning] for meaning in self._meanings]
+        self._first = np.array([words[0] for words in self._words], np.int64)
         self._tables: OrderedDict[History, Table] = OrderedDict()
         self._rows: OrderedDict[History, tuple[Row, float]] = OrderedDict()
 
     @property
     def start(self) -> History:
         return self._ngram.start
+
+    def meaning(self, entry: int) -> tuple[str, ...]:
+        """The words that an entry of the trie stands for."""
+        return self._meanings[entry]
 
     def table(self, history: History) -> Table:
         """The table after `history`, made once while it stays in use."""
@@ -65,7 +68,7 @@ class Outlook:
     def finish(self, history: History, entry: int) -> tuple[float, History]:
         """Log probability of an entry's words after `history`, and the history they leave."""
         total = 0.0
-        for word in self.words[entry]:
+        for word in self._words[entry]:
             total += float(self._row(history)[0][word])
             history = self._ngram.after(history, word)
         return total, history

@@ -35,7 +35,6 @@ class Span:
 
 def utterance(
     decoded: Decoded,
-    vocabulary: Sequence[str],
     tokenizer: Tokenizer,
     span: Span,
     weights: Weights,
@@ -47,7 +46,7 @@ def utterance(
         return None
     if not candidates:
         return freely(decoded.free, tokenizer, span, dictation=0.0)
-    texts = [tuple(vocabulary[number] for number in each.words) for each in candidates]
+    texts = [each.words for each in candidates]
     shares = _shares([each.score for each in candidates])
     hypotheses = tuple(
         Hypothesis(

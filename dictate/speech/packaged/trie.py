@@ -51,16 +51,18 @@ class SpellingTrie:
         """Before the first word: a leading space is free."""
         self.after = self.start + 1
         """Behind punctuation: the word is finished, the next one needs a space."""
-        self._closing = self.after + 1
+        self.unknown = self.after + 1
+        """Inside a word that is no entry; the trie has no moves of its own there."""
+        self._closing = self.unknown + 1
         self._moves: dict[int, tuple[Moves, ...]] = {}
 
     def entry(self, state: int) -> int | None:
         """The entry that the word so far spells in full, or None."""
         return self._nodes[state].entry if state < self.start else None
 
-    def may_end(self, state: int) -> bool:
-        """True if the text may end here: no word is left half spelt."""
-        return state in (0, self.start, self.after) or self.entry(state) is not None
+    def between_words(self, state: int) -> bool:
+        """True if no word is under way."""
+        return state in (0, self.start, self.after)
 
     def moves(self, state: int) -> tuple[Moves, ...]:
         """Tokens that go on with the word of this state (none crosses into the next word)."""
@@ -104,6 +106,8 @@ class SpellingTrie:
 
     def _steps(self, state: int, letter: str, inside: bool) -> Iterator[tuple[int, int | None]]:
         """States one letter on, each with the entry that the letter ended (or None)."""
+        if state == self.unknown:
+            return
         if state in (self._closing, self.after):
             if letter == " " or (letter == "-" and state == self._closing):
                 yield 0, None

@@ -23,6 +23,8 @@ class Weights(BaseModel):
     """Weight of the n-gram's log probability against the network's."""
     word_bonus: float = 1.0
     """Added for each word, against the shortness that log probabilities favour."""
+    unknown: float | None = Field(default=None, ge=0)
+    """Taken off for each word outside the vocabulary; None: every word must be inside."""
     gap: float = Field(default=0.4, ge=0)
     """Taken off for each letter that a reading has more or fewer than the free one."""
     shortfall: float = Field(default=0.5, ge=0)
