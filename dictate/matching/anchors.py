@@ -76,11 +76,20 @@ def _without_echoes(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
     """Leave out a place that only implies a kind which is named in so many words beside it."""
     kept = []
     for index in lesions:
-        neighbours = [each for each in lesions if each in (index - 1, index + 1)]
-        named = any(isinstance(items[each], Spot) for each in neighbours)
-        if not (isinstance(items[index], Place) and named):
+        named = (
+            isinstance(items[each], Spot) and _only_small(items, each, index)
+            for each in lesions
+            if each != index
+        )
+        if not (isinstance(items[index], Place) and any(named)):
             kept.append(index)
     return kept
+
+
+def _only_small(items: Sequence[Item], one: int, other: int) -> bool:
+    """True if nothing but small words and adjectives stands between two items."""
+    between = items[min(one, other) + 1 : max(one, other)]
+    return all(isinstance(item, Spot) and before_noun(item) for item in between)
 
 
 def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:

@@ -129,7 +129,11 @@ class Assembler:
             self._placing.put(draft, place, None, here, carry)
             return Outcome("finding", draft, place=place)
         if not details and not absent and not draft.doubts:
-            return self._place_alone(place, draft, here)
+            if place is not None and draft.notes and not draft.unknown:
+                draft.doubt("kind", "no lesion was named")
+                self._placing.put(draft, place, None, here, carry)
+                return Outcome("finding", draft, place=place)
+            return self._place_alone(clause, place, draft, here)
         at_last = _at_last(place, here)
         if details and not any(spot.likely is None for spot in draft.spots()):
             return Outcome("aside", draft, why="it only sounds a little like a description")
@@ -145,7 +149,9 @@ class Assembler:
         self._placing.put(draft, place, None, here, carry)
         return Outcome("finding", draft, place=place)
 
-    def _place_alone(self, place: Place | None, draft: Draft, here: Here) -> Outcome:
+    def _place_alone(
+        self, clause: Clause, place: Place | None, draft: Draft, here: Here
+    ) -> Outcome:
         if place is not None and any(spot.score < SURE_PLACE for spot in place.spots):
             return Outcome("aside", draft, why="it only sounds a little like a place")
         if place is None:
@@ -154,7 +160,8 @@ class Assembler:
             return self._detail(draft, place, here)
         if place.region is None:
             return Outcome("aside", draft, place=place, why="a side alone is no finding")
-        if draft.unknown:
+        marked = any(s.mark not in (None, Mark.FUNCTION, Mark.LANDMARK) for s in clause.spots)
+        if draft.unknown or marked:
             return Outcome("aside", draft, why="what was said of the place was not understood")
         return Outcome("go", draft, GoTo(region=place.region), place)
 

@@ -17,6 +17,7 @@ import numpy as np
 from metaphone import doublemetaphone
 from rapidfuzz.distance import Indel
 
+from dictate.matching.grammar import FUNCTION
 from dictate.matching.thresholds import ASK, ASK_DETAIL, ASK_WORD, FUZZY_LETTERS
 from dictate.vocabulary.schema import EXACT_SLOTS, Phrase, Slot
 
@@ -34,11 +35,9 @@ _NEVER = EXACT_SLOTS | {
 """Slots where a near miss would turn the meaning round or invent a statement."""
 _NAMES = frozenset({Slot.REGION, Slot.SUBSITE, Slot.KIND, Slot.NORMAL_VARIANT})
 _CACHE = 4096
-_LEAST_SHARED = 0.34
-_MOST_SCORED = 80
+_LEAST_SHARED = 0.38
+_MOST_SCORED = 60
 _RUNNERS_UP = 12.0
-_WORDS = 8
-"""64-bit words of the bit sets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +67,7 @@ def likeness(heard: str, heard_sound: str, said: str, said_sound: str) -> float:
 
 
 class Likenesses:
-    """The phrases that may be matched by likeness, with the letter pairs of each as bits."""
+    """The phrases that may be matched by likeness, indexed by the letter pairs they hold."""
 
     def __init__(self, phrases: Sequence[Phrase]) -> None:
         self._entries: list[tuple[Phrase, str, str]] = []
@@ -76,8 +75,11 @@ class Likenesses:
             letters = "".join(phrase.words)
             if not phrase.exact and phrase.slot not in _NEVER and len(letters) >= FUZZY_LETTERS:
                 self._entries.append((phrase, letters, sound_key(letters)))
-        bits = [_bits(letters, sound) for _, letters, sound in self._entries]
-        self._bits = np.array(bits, dtype=np.uint64).reshape(len(bits), _WORDS)
+        holding: dict[str, list[int]] = defaultdict(list)
+        for entry, (_, letters, sound) in enumerate(self._entries):
+            for pair in _pairs(letters, sound):
+                holding[pair].append(entry)
+        self._holding = {pair: np.array(entries) for pair, entries in holding.items()}
         self._known: dict[str, tuple[Likely, ...]] = {}
 
     def __len__(self) -> int:
@@ -93,7 +95,8 @@ class Likenesses:
             if len(self._known) >= _CACHE:
                 self._known.clear()
             known = self._known[letters] = self._search(letters)
-        least = ASK if len(words) > 1 else ASK_WORD
+        telling = sum(word not in FUNCTION for word in words)
+        least = ASK if telling > 1 else ASK_WORD
         return tuple(each for each in known if each.score >= max(least, _least(each)))
 
     def _search(self, letters: str) -> tuple[Likely, ...]:
@@ -110,12 +113,12 @@ class Likenesses:
 
     def _candidates(self, letters: str, sound: str) -> list[int]:
         """The entries that share most pairs, if they share enough to be worth scoring."""
-        if not self._entries:
+        pairs = _pairs(letters, sound)
+        holding = [self._holding[pair] for pair in pairs if pair in self._holding]
+        if not holding:
             return []
-        wanted = np.array(_bits(letters, sound), dtype=np.uint64)
-        shared = np.bitwise_count(self._bits & wanted).sum(axis=1)
-        least = max(1, int(_LEAST_SHARED * int(np.bitwise_count(wanted).sum())))
-        enough = np.flatnonzero(shared >= least)
+        shared = np.bincount(np.concatenate(holding))
+        enough = np.flatnonzero(shared >= max(1, int(_LEAST_SHARED * len(pairs))))
         if len(enough) > _MOST_SCORED:
             enough = enough[np.argsort(-shared[enough], kind="stable")[:_MOST_SCORED]]
         return [int(entry) for entry in enough]
@@ -135,10 +138,8 @@ def _least(likely: Likely) -> float:
     return ASK if likely.phrase.slot in _NAMES else ASK_DETAIL
 
 
-def _bits(letters: str, sound: str) -> list[int]:
-    """Pairs of neighbouring letters of the spelling, and of the sound, as bits of a set."""
-    bits = 0
-    for text, salt in ((letters, 0), (sound, 7)):
-        for left, right in pairwise(text):
-            bits |= 1 << ((ord(left) * 31 + ord(right) * 17 + salt) % (64 * _WORDS))
-    return [(bits >> (64 * place)) & 0xFFFFFFFFFFFFFFFF for place in range(_WORDS)]
+def _pairs(letters: str, sound: str) -> set[str]:
+    """Pairs of neighbouring letters of the spelling and (in capitals) of the sound."""
+    pairs = {left + right for left, right in pairwise(letters)}
+    pairs.update(left + right for left, right in pairwise(sound))
+    return pairs

@@ -33,6 +33,7 @@ class Measuring:
         assert isinstance(spot, Spot)
         assert spot.size is not None
         if not spot.size.led and self._count_at(index) is not None:
+            self._touching_size(index)
             return
         if is_distance(self.sentence, self.clause.items, index):
             end = self._landmark_end(index)
@@ -52,6 +53,13 @@ class Measuring:
                 self.draft.put("size_mm", mm, spot)
             for why in (*spot.size.whys, *_implausible(mm)):
                 self.draft.doubt("size_mm", why)
+
+    def _touching_size(self, index: int) -> None:
+        """ "Two five millimetre ulcers": two of five, or two point five?"""
+        spot, following = self.clause.items[index], self.clause.items[index + 1]
+        assert isinstance(spot, Spot)
+        if is_size(following) and following.start == spot.end and "couple" not in spot.said:
+            self.draft.doubt("size_mm", f"“{' '.join(spot.said)}” stands right before it")
 
     def _beside_size(self, spot: Spot) -> None:
         """A bare number where a size is said too: "one is ten millimetres" is no number."""
