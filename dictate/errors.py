@@ -29,3 +29,7 @@ class StoreError(DictateError):
 
 class ExamError(DictateError):
     """A command does not fit the state of the examination."""
+
+
+class ExportError(DictateError):
+    """A document cannot be made of a session."""

@@ -13,7 +13,7 @@ from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
 from dictate.cli.output import tell_notes
-from dictate.export.formats import WRITERS
+from dictate.export.formats import BY_ENDING
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.listening import Listen, ListeningThread
 from dictate.pipeline.opening import new_examination, resumed_examination
@@ -87,8 +87,7 @@ def _factory(
 
 
 def _run(examination: Examination, lexicon: Lexicon, listening: ListeningFactory | None) -> None:
-    writers = {{"text": "txt"}.get(name, name): write for name, write in WRITERS.items()}
-    ExamApp(examination, lexicon, listening, writers).run()
+    ExamApp(examination, lexicon, listening, BY_ENDING).run()
     session = examination.session
     if examination.problem:
         click.echo(f"dictate: not saved: {examination.problem}", err=True)

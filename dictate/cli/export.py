@@ -2,47 +2,175 @@
 
 from __future__ import annotations
 
+import os
+import sys
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 import click
 
 from dictate.cli.options import home_option
 from dictate.cli.output import note
-from dictate.errors import DictateError
-from dictate.export.formats import WRITERS
+from dictate.errors import DictateError, ExportError
+from dictate.exam.session import Session
+from dictate.export.extras import NOTHING, Extras
+from dictate.export.formats import WRITERS, Document
+from dictate.export.letter import LetterDetails, letter_text
+from dictate.export.structured import schema_json
 from dictate.pipeline.opening import find
 from dictate.store.store import Store
 
+PDF = ("pdf", "letter")
+"""Formats that are PDF: only they have a paper and can be protected."""
+LETTERS = ("letter", "letter-text")
+SCHEMA = "schema"
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    form: str
+    paper: str
+    letter: LetterDetails
+
 
 @click.command()
-@click.argument("session")
+@click.argument("session", required=False)
 @click.option(
-    "--format", "form", type=click.Choice(sorted(WRITERS)), default="text", show_default=True
+    "--format",
+    "form",
+    type=click.Choice([*WRITERS, *LETTERS, SCHEMA]),
+    default="text",
+    show_default=True,
+    help="letter: a referral as PDF; schema: what the JSON document keeps to (no SESSION).",
 )
 @click.option(
     "--output",
     type=click.Path(path_type=Path, dir_okay=False),
     help="File to write, which must not exist yet [default: stdout].",
 )
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Of a PDF.",
+)
+@click.option("--protect", is_flag=True, help="Ask for a passphrase that the PDF opens with.")
+@click.option("--to", "recipient", multiple=True, help="A line of a letter's recipient; repeat.")
+@click.option("--from", "sender", multiple=True, help="A line of a letter's sender; repeat.")
+@click.option(
+    "--date",
+    "written",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="Of a letter [default: left blank].",
+)
+@click.option("--ask", "request", default="", help="What a letter asks of its recipient.")
+@click.option(
+    "--finding",
+    "findings",
+    multiple=True,
+    help="Id of a finding to refer; repeat [default: all abnormal ones].",
+)
 @home_option
-def export(session: str, form: str, output: Path | None, home: Path | None) -> None:
+def export(
+    session: str | None,
+    form: str,
+    output: Path | None,
+    paper: str,
+    protect: bool,
+    recipient: tuple[str, ...],
+    sender: tuple[str, ...],
+    written: datetime | None,
+    request: str,
+    findings: tuple[str, ...],
+    home: Path | None,
+) -> None:
     """Write a SESSION (an id, the start of one, or "latest") as a document."""
+    day = written.date() if written else None
+    details = LetterDetails(recipient, sender, day, request, findings)
+    _refuse_misfits(form, protect, details, output)
+    if form == SCHEMA:
+        document: Document = schema_json()
+    else:
+        document = _made(session, _Wanted(form, paper, details), home)
+    if protect:
+        document = _protected(document)
+    _put(document, output)
+
+
+def _refuse_misfits(form: str, protect: bool, details: LetterDetails, output: Path | None) -> None:
+    """Options that would be ignored are refused: somebody relied on them."""
+    if protect and form not in PDF:
+        raise ExportError(f"Only a PDF can be protected; choose --format {' or '.join(PDF)}.")
+    if details != LetterDetails() and form not in LETTERS:
+        raise ExportError(
+            "--to, --from, --date, --ask and --finding are for letters; choose --format letter."
+        )
+    if form in PDF and output is None and sys.stdout.isatty():
+        raise ExportError("A PDF is no text for a screen; name a file with --output.")
+
+
+def _made(session: str | None, wanted: _Wanted, home: Path | None) -> Document:
+    if session is None:
+        raise ExportError('A session is missing; give its id, the start of it, or "latest".')
     with Store(home) as store:
         found = store.load(find(store, session))
-    document = WRITERS[form](found)
+        extras = _extras(store, found)
+    return _document(found, extras, wanted)
+
+
+def _extras(store: Store, session: Session) -> Extras:
+    """What the store knows beyond the session itself."""
+    return NOTHING
+
+
+def _document(session: Session, extras: Extras, wanted: _Wanted) -> Document:
+    if wanted.form == "letter-text":
+        return letter_text(session, wanted.letter, extras)
+    if wanted.form == "letter":
+        from dictate.export.pdf.letter import letter_pdf
+
+        return letter_pdf(session, wanted.letter, extras, paper=wanted.paper)
+    if wanted.form == "pdf":
+        from dictate.export.pdf.summary import summary_pdf
+
+        return summary_pdf(session, extras, paper=wanted.paper)
+    return WRITERS[wanted.form](session, extras)
+
+
+def _protected(document: Document) -> bytes:
+    """Encrypted with a passphrase that is typed, never an argument and never shown."""
+    from dictate.export.pdf.protect import protected
+
+    if not isinstance(document, bytes):
+        raise ExportError("Only a PDF can be protected.")
+    passphrase = click.prompt(
+        "Passphrase of the PDF", hide_input=True, confirmation_prompt=True, err=True
+    )
+    return protected(document, passphrase)
+
+
+def _put(document: Document, output: Path | None) -> None:
+    content = document.encode() if isinstance(document, str) else document
     if output is None:
-        click.echo(document, nl=False)
+        click.echo(content, nl=False)
         return
-    _write(output, document)
+    _write(output, content)
     note(f"written to {output}, outside the program's own store: keep it as you keep records")
 
 
-def _write(path: Path, document: str) -> None:
+def _write(path: Path, content: bytes) -> None:
     """Create the file for its owner alone; an existing one is left alone."""
     try:
-        path.touch(mode=0o600, exist_ok=False)
-        path.write_text(document, encoding="utf-8")
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         raise DictateError(f"{path} exists already; choose another name.") from None
     except OSError as error:
+        raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None
+    try:
+        with open(handle, "wb") as file:
+            file.write(content)
+    except OSError as error:
+        path.unlink(missing_ok=True)
         raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None

@@ -2,28 +2,56 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from dictate.exam.contract import session_document
 from dictate.exam.session import Session
+from dictate.export.extras import NOTHING, Extras
+from dictate.export.fhir.bundle import fhir_json
+from dictate.export.markdown import markdown
+from dictate.export.structured import as_json
 from dictate.export.text import summary
 
-Writer = Callable[[Session], str]
+Document = str | bytes
+"""Text, to be written as UTF-8, or the bytes of a file."""
 
 
-def as_json(session: Session) -> str:
-    """The session's JSON document, with what it is and whether it is final before it."""
-    head = {
-        "session": session.id,
-        "patient": session.patient,
-        "begun": session.created.isoformat(),
-        "state": "final" if session.is_final else "draft",
-        "version": session.version,
-        "examiner": session.examiner,
-    }
-    return json.dumps(head | session_document(session), ensure_ascii=False, indent=2) + "\n"
+@dataclass(frozen=True, slots=True)
+class Format:
+    """One kind of document. Calling it makes the document of a session."""
+
+    name: str
+    ending: str
+    """Of a file's name, without the dot."""
+    make: Callable[[Session, Extras], Document]
+    binary: bool = False
+    """True if it is no text to be read on a screen."""
+
+    def __call__(self, session: Session, extras: Extras = NOTHING) -> Document:
+        return self.make(session, extras)
 
 
-WRITERS: Mapping[str, Writer] = MappingProxyType({"text": summary, "json": as_json})
+def _pdf(session: Session, extras: Extras) -> bytes:
+    from dictate.export.pdf.summary import summary_pdf  # slow to load: letters and drawings
+
+    return summary_pdf(session, extras)
+
+
+def _calendar(session: Session, extras: Extras) -> str:
+    from dictate.export.calendar import calendar_of
+
+    return calendar_of(session, extras).decode()
+
+
+_FORMATS = (
+    Format("text", "txt", summary),
+    Format("markdown", "md", markdown),
+    Format("pdf", "pdf", _pdf, binary=True),
+    Format("json", "json", as_json),
+    Format("fhir", "fhir", fhir_json),
+    Format("ics", "ics", _calendar),
+)
+WRITERS: Mapping[str, Format] = MappingProxyType({each.name: each for each in _FORMATS})
+"""By name."""
+BY_ENDING: Mapping[str, Format] = MappingProxyType({each.ending: each for each in _FORMATS})

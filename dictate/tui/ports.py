@@ -22,5 +22,5 @@ class Listening(Protocol):
 ListeningFactory = Callable[[Report], Listening]
 """Given where to report (any thread may call that), a listening made but not started."""
 
-Writers = Mapping[str, Callable[[Session], str]]
-"""Ending of a file ("txt", "json") to what makes the document's text of a session."""
+Writers = Mapping[str, Callable[[Session], str | bytes]]
+"""Ending of a file ("txt", "pdf") to what makes the document of a session."""

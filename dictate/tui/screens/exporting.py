@@ -74,8 +74,8 @@ class ExportDialog(Dialog[None]):
 
     def _write(self, path: Path) -> None:
         try:
-            text = self._writers[path.suffix.removeprefix(".")](self.desk.session)
-            write_private(path, text)
+            document = self._writers[path.suffix.removeprefix(".")](self.desk.session)
+            write_private(path, document)
         except (OSError, DictateError) as error:
             cause = error.strerror if isinstance(error, OSError) else str(error)
             self._fail(f"Not written: {cause}. Choose another place.")
@@ -89,21 +89,21 @@ class ExportDialog(Dialog[None]):
         error.display = True
 
 
-def write_private(path: Path, text: str) -> None:
+def write_private(path: Path, document: str | bytes) -> None:
     """Write a file that only its owner can read, whole or not at all. Raises OSError."""
     part = path.with_name(f".{path.name}.part")
     part.unlink(missing_ok=True)
     try:
-        _fill(part, text)
+        _fill(part, document.encode() if isinstance(document, str) else document)
         part.replace(path)
     except OSError:
         part.unlink(missing_ok=True)
         raise
 
 
-def _fill(part: Path, text: str) -> None:
+def _fill(part: Path, content: bytes) -> None:
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL
-    with open(os.open(part, flags, 0o600), "w", encoding="utf-8") as file:
-        file.write(text)
+    with open(os.open(part, flags, 0o600), "wb") as file:
+        file.write(content)
         file.flush()
         os.fsync(file.fileno())

@@ -1,0 +1,179 @@
+"""Tables over many sessions, for a clinic's audit: nobody is named in them."""
+
+from __future__ import annotations
+
+import csv
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from io import StringIO
+from typing import Literal
+
+from dictate.exam.finding import Finding
+from dictate.exam.record import Record
+from dictate.export.chart import Chart
+from dictate.export.extras import NOTHING, Extras, RecheckLine
+from dictate.export.plain import visible
+from dictate.export.site_codes import HEADING, site_code_suggestion
+
+Period = Literal["day", "week", "month", "quarter", "year"]
+Cell = str | int | float | None
+_ACTING = ("=", "+", "-", "@", "\t", "\r")
+"""What makes a spreadsheet read a cell as a formula (OWASP, CSV injection)."""
+FINDING_COLUMNS = (
+    "session", "examined", "state", "version", "finding", "region", "subsite", "side", "kind",
+    "normal_variant", "count", "length_mm", "width_mm", "height_mm", "duration_days",
+    "site_of_higher_risk", "to_confirm",
+)  # fmt: skip
+COUNT_COLUMNS = (
+    "period", "sessions", "signed", "amended", "sessions_complete", "findings", "abnormal",
+    "normal_variants", "rechecks_due", "rechecks_in_time", "rechecks_late", "rechecks_open",
+)  # fmt: skip
+SITE_COLUMNS = ("period", "region", "subsite", "side", "findings", "abnormal", "largest_mm")
+FOLLOWUP_COLUMNS = ("session", "examined", "finding", "due", "done", "outcome", "days_late")
+
+
+@dataclass(frozen=True, slots=True)
+class Audited:
+    """One session and what is known beyond it."""
+
+    session: Record
+    extras: Extras = NOTHING
+
+
+def findings_csv(sessions: Iterable[Audited], *, site_codes: bool = False) -> str:
+    """One row a finding; with `site_codes` a last column of topography codes.
+
+    The codes are suggestions of a place under a heading that says so, never of a diagnosis.
+    """
+    columns = (*FINDING_COLUMNS, HEADING) if site_codes else FINDING_COLUMNS
+    return _table(columns, _finding_rows(sessions, site_codes))
+
+
+def counts_csv(sessions: Iterable[Audited], *, period: Period = "month", today: date) -> str:
+    """One row a period: sessions, findings, and re-checks in time, late or still open."""
+    counts: dict[str, Counter[str]] = {}
+    for each in sessions:
+        row = counts.setdefault(name_of(_examined(each.session), period), Counter())
+        row.update(_counted(each, today))
+    return _table(
+        COUNT_COLUMNS,
+        ([name, *(row[key] for key in COUNT_COLUMNS[1:])] for name, row in sorted(counts.items())),
+    )
+
+
+def sites_csv(sessions: Iterable[Audited], *, period: Period = "month") -> str:
+    """One row a period and site: how many findings, how many abnormal, the largest size."""
+    found: dict[tuple[str, ...], list[Finding]] = {}
+    for each in sessions:
+        when = name_of(_examined(each.session), period)
+        for finding in each.session.findings:
+            site = (finding.region or "", finding.subsite or "", finding.side or "")
+            found.setdefault((when, *site), []).append(finding)
+    return _table(SITE_COLUMNS, ([*key, *_sizes(those)] for key, those in sorted(found.items())))
+
+
+def followup_csv(sessions: Iterable[Audited], *, today: date) -> str:
+    """One row a re-check: due, done, and whether that was in time."""
+    rows = (
+        [
+            each.session.id, str(_examined(each.session)), line.finding, str(line.due),
+            str(line.done) if line.done else None, outcome(line, today), _days_late(line, today),
+        ]
+        for each in sessions
+        for line in sorted(each.extras.rechecks, key=lambda line: line.due)
+    )  # fmt: skip
+    return _table(FOLLOWUP_COLUMNS, rows)
+
+
+def outcome(line: RecheckLine, today: date) -> str:
+    """ "in time" (on the day or before), "late", "overdue" (not done yet) or "not yet due"."""
+    if line.done:
+        return "in time" if line.done <= line.due else "late"
+    return "overdue" if line.due < today else "not yet due"
+
+
+def name_of(day: date, period: Period) -> str:
+    """The period that holds the day: "2031-03-04", "2031-W10" (ISO 8601), "2031-03", "2031-Q1"."""
+    names: dict[Period, Callable[[], str]] = {
+        "day": day.isoformat,
+        "week": lambda: "{}-W{:02}".format(*day.isocalendar()[:2]),
+        "month": lambda: f"{day:%Y-%m}",
+        "quarter": lambda: f"{day.year}-Q{(day.month + 2) // 3}",
+        "year": lambda: str(day.year),
+    }
+    return names[period]()
+
+
+def safe_cell(value: Cell) -> Cell:
+    """Text that a spreadsheet shows and never runs; numbers stay numbers.
+
+    Text is marked when it, or what is left of it without leading space, begins like a formula.
+    """
+    if not isinstance(value, str):
+        return value
+    text = visible(value)
+    return f"'{text}" if value[:1] in _ACTING or text.lstrip().startswith(_ACTING) else text
+
+
+def _table(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")  # RFC 4180
+    writer.writerow(columns)
+    writer.writerows([safe_cell(cell) for cell in row] for row in rows)
+    return out.getvalue()
+
+
+def _finding_rows(sessions: Iterable[Audited], site_codes: bool) -> Iterator[list[Cell]]:
+    for each in sessions:
+        session = each.session
+        head: list[Cell] = [session.id, str(_examined(session)), _state(session), session.version]
+        for entry in Chart(session, each.extras).entries:
+            finding = entry.finding
+            sizes = [*finding.size_mm, None, None, None][:3]
+            row: list[Cell] = [
+                *head, finding.id, finding.region, finding.subsite, finding.side, finding.kind,
+                finding.normal_variant, finding.count, *sizes, finding.duration_days,
+                "yes" if entry.high_risk else "no", "; ".join(entry.doubts) or None,
+            ]  # fmt: skip
+            yield [*row, site_code_suggestion(finding)] if site_codes else row
+
+
+def _counted(each: Audited, today: date) -> Counter[str]:
+    session = each.session
+    abnormal = sum(1 for finding in session.findings if not finding.normal_variant)
+    outcomes = Counter(outcome(line, today) for line in each.extras.rechecks)
+    return Counter(
+        sessions=1,
+        signed=int(session.is_final),
+        amended=int(session.version > 1),
+        sessions_complete=int(all(region.examined for region in session.coverage)),
+        findings=len(session.findings),
+        abnormal=abnormal,
+        normal_variants=len(session.findings) - abnormal,
+        rechecks_due=len(each.extras.rechecks) - outcomes["not yet due"],
+        rechecks_in_time=outcomes["in time"],
+        rechecks_late=outcomes["late"],
+        rechecks_open=outcomes["overdue"],
+    )
+
+
+def _sizes(findings: Sequence[Finding]) -> list[Cell]:
+    abnormal = sum(1 for each in findings if not each.normal_variant)
+    largest = max((mm for each in findings for mm in each.size_mm), default=None)
+    return [len(findings), abnormal, largest]
+
+
+def _days_late(line: RecheckLine, today: date) -> int:
+    return max(0, ((line.done or today) - line.due).days)
+
+
+def _state(session: Record) -> str:
+    return "final" if session.is_final else "draft"
+
+
+def _examined(session: Record) -> date:
+    """Local date."""
+    created: datetime = session.created
+    return created.astimezone().date()

@@ -1,0 +1,1 @@
+"""Findings placed on drawings of face, neck and mouth."""

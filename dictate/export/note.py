@@ -1,0 +1,116 @@
+"""The sections of the chart note, in order, for every form that it is written in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from dictate.exam.readback import number, size_words
+from dictate.export.chart import Chart, Entry, moment
+from dictate.export.extras import EarlierLine, SizePoint
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading, and below it lines or pairs of label and text."""
+
+    name: str
+    lines: tuple[str, ...] = ()
+    pairs: tuple[tuple[str, str], ...] = ()
+
+
+def head(chart: Chart) -> list[tuple[str, str]]:
+    """What the document is of: session, patient, time."""
+    return [
+        ("Session", chart.session.id),
+        *chart.patient_lines,
+        ("Examined", moment(chart.session.created)),
+    ]
+
+
+def sections(chart: Chart) -> list[Section]:
+    """The body of the note; empty sections are left out, all but the findings."""
+    extras = chart.extras
+    every = (
+        Section("Risk history", pairs=tuple((each.topic, each.words) for each in extras.risks)),
+        Section("Lesions of earlier visits", tuple(map(earlier_line, extras.earlier))),
+        Section("Findings", tuple(finding_lines(chart.entries))),
+        Section("Sizes over time", tuple(size_lines(chart))),
+        Section("Prompts (published rules that findings meet)", tuple(prompt_lines(chart))),
+        Section("Decisions", tuple(decision_lines(chart))),
+        Section("Re-checks", tuple(recheck_lines(chart))),
+        Section("Regions", pairs=tuple((each.region, words) for each, words in chart.coverage)),
+        Section("Put aside", tuple(aside_lines(chart))),
+        Section("Amendments", chart.amendments),
+    )
+    return [each for each in every if each.lines or each.pairs]
+
+
+def finding_lines(entries: Sequence[Entry]) -> Iterator[str]:
+    """Each finding as a numbered sentence, and what is to be confirmed of it."""
+    if not entries:
+        yield "No finding was recorded."
+    for entry in entries:
+        yield f"{entry.number}. {entry.sentence}"
+        for doubt in entry.doubts:
+            yield f"   TO CONFIRM: {doubt}"
+
+
+def earlier_line(earlier: EarlierLine) -> str:
+    """A lesion of an earlier visit: what it was, since when, and what it is now."""
+    seen = f", first seen {earlier.first_seen}" if earlier.first_seen else ""
+    return f"{earlier.words}{seen}: {earlier.now or 'not mentioned today'}"
+
+
+def size_lines(chart: Chart) -> Iterator[str]:
+    """The sizes of each finding measured at more than one visit, and the change in mm."""
+    for entry in chart.entries:
+        points = chart.extras.sizes.get(entry.finding.id, ())
+        if len(points) > 1:
+            told = "; ".join(f"{each.on} {size_words(each.size_mm)}" for each in points)
+            yield f"Finding {entry.number}: {told}. {change_words(points)}"
+
+
+def change_words(points: Sequence[SizePoint]) -> str:
+    """What became of the longest dimension from the first visit to the last."""
+    first, last = max(points[0].size_mm), max(points[-1].size_mm)
+    if first == last:
+        return f"Longest dimension unchanged at {number(last)} mm."
+    more = "more" if last > first else "less"
+    return (
+        f"Longest dimension {number(first)} mm, then {number(last)} mm:"
+        f" {number(abs(last - first))} mm {more}."
+    )
+
+
+def prompt_lines(chart: Chart) -> Iterator[str]:
+    """Rules met, each with its source; what should not wait comes first."""
+    for each in sorted(chart.extras.prompts, key=lambda prompt: not prompt.urgent):
+        urgent = "DO NOT WAIT: " if each.urgent else ""
+        yield f"{urgent}{chart.about(each.finding)}{each.text} ({each.source})"
+
+
+def decision_lines(chart: Chart) -> Iterator[str]:
+    """Decisions with reason, who and when."""
+    for each in chart.extras.decisions:
+        who = ", ".join(filter(None, [each.by, str(each.on) if each.on else ""]))
+        reason = f", because {each.reason}" if each.reason else ""
+        line = f"{chart.about(each.finding)}{each.decision}{reason}"
+        yield f"{line} ({who})" if who else line
+
+
+def recheck_lines(chart: Chart) -> Iterator[str]:
+    """Dates of re-checks, the earliest first."""
+    for each in sorted(chart.extras.rechecks, key=lambda line: line.due):
+        why = f": {each.why}" if each.why else ""
+        done = f"; done {each.done}" if each.done else ""
+        yield f"{chart.about(each.finding)}by {each.due}{why}{done}"
+
+
+def aside_lines(chart: Chart) -> Iterator[str]:
+    """The count of utterances put aside; in a draft, to be read through, their words too."""
+    if chart.aside:
+        yield chart.aside
+    if chart.is_draft:
+        for each in chart.session.set_aside:
+            yield f'"{each.text}"' + (f" ({each.why})" if each.why else "")
