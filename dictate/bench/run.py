@@ -15,6 +15,7 @@ from dictate.bench.problems import BenchError
 from dictate.bench.report import EngineReport, Report
 from dictate.bench.voices import load_voices
 from dictate.bench.work import Task, hear_all, sentences, tasks
+from dictate.errors import EngineError
 from dictate.vocabulary.loader import load
 
 LATENCY_CLIPS = 40
@@ -37,7 +38,7 @@ def run(options: Options, tell: Callable[[str], None] = lambda line: None) -> Re
     for name in options.engines:
         try:
             report.engines.append(_engine(name, work, options, tell))
-        except BenchError as error:
+        except (BenchError, EngineError) as error:
             report.skipped[name] = str(error)
             tell(f"{name}: {error}")
     if not report.engines:
