@@ -538,6 +538,7 @@ ASKED: list[tuple[str, str, str]] = [
     ("white plaque left, no, right buccal mucosa", "side", "two sides"),
     ("white plaque on the left, sorry, right buccal mucosa", "side", "two sides"),
     ("white plaque left right buccal mucosa", "side", "two sides"),
+    ("white plaque left midline hard palate", "side", "two sides"),
     ("white plaque not left right buccal mucosa", "side", "not left"),
     ("plaque on the left buccal mucosa hard palate", "region", "two regions"),
     ("left lateral border of the tongue and floor of mouth, ulcer", "region", "several places"),

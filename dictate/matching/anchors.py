@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dictate.matching import grammar
 from dictate.matching.items import Item, before_noun, counts, is_lesion
 from dictate.matching.negation import Sentence
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 

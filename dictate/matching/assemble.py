@@ -3,40 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
 
-from dictate.exam.commands import GoTo, MarkRegion
-from dictate.exam.finding import FindingFields
+from dictate.exam.commands import GoTo
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
 from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.health import LUMPS, PALPABLE, is_healthy
+from dictate.matching.health import is_health, mark_healthy
 from dictate.matching.items import is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.places import Place, Places
+from dictate.matching.outcome import Outcome
+from dictate.matching.place import Place
+from dictate.matching.places import Places
 from dictate.matching.placing import Here, Placing, put_said
+from dictate.matching.pointing import (
+    GENERIC,
+    at_last,
+    compare,
+    completes_last,
+    copy_last,
+    moved_on,
+    speaks_of_last,
+)
 from dictate.matching.regions import state
 from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import SURE_LESION, SURE_PLACE
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
-
-_GENERIC = "lesion"
-
-
-@dataclass(slots=True)
-class Outcome:
-    """What one clause amounts to."""
-
-    what: Literal["finding", "detail", "mark", "go", "aside"]
-    draft: Draft | None = None
-    command: MarkRegion | GoTo | None = None
-    place: Place | None = None
-    why: str = ""
 
 
 class Assembler:
@@ -56,6 +52,9 @@ class Assembler:
         found: list[Outcome] = []
         for clause in shared(clauses):
             made = self._clause(sentence, clause, here, alone=alone)
+            for outcome in made:
+                if outcome.what == "aside":
+                    outcome.said = " ".join(_words(sentence, clause))
             found += made
             here = _after(here, made)
         return found
@@ -101,8 +100,8 @@ class Assembler:
             return self._without_lesion(clause, draft, place, here, carry)
         phrase = _phrase(clause.anchor)
         if carry & {"another", "same kind"} and phrase is None:
-            _copy(draft, here.last, whole="same kind" in carry)
-        if self._speaks_of_last(sentence, clause, draft, place, here, carry):
+            copy_last(draft, here.last, whole="same kind" in carry)
+        if speaks_of_last(sentence, clause, draft, place, here, carry):
             return self._detail(draft, place, here)
         if _hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
@@ -134,13 +133,12 @@ class Assembler:
                 self._placing.put(draft, place, None, here, carry)
                 return Outcome("finding", draft, place=place)
             return self._place_alone(clause, place, draft, here)
-        at_last = _at_last(place, here)
         if details and not any(spot.likely is None for spot in draft.spots()):
             return Outcome("aside", draft, why="it only sounds a little like a description")
-        if (details or draft.doubts) and at_last and not _moved_on(place, here):
+        if (details or draft.doubts) and at_last(place, here) and not moved_on(place, here):
             return self._detail(draft, place, here)
-        if _healthy(draft) and (absent or details - {"denied_symptoms"}):
-            return _mark_healthy(clause, draft, place, here)
+        if is_health(draft) and (absent or details - {"denied_symptoms"}):
+            return mark_healthy(clause, draft, place, here)
         if (place is None or place.only_side) and (
             here.region is None or here.last is None or details <= {"denied_symptoms"}
         ):
@@ -156,7 +154,7 @@ class Assembler:
             return Outcome("aside", draft, why="it only sounds a little like a place")
         if place is None:
             return Outcome("aside", draft, why="nothing in it is for the record")
-        if _completes(place, here):
+        if completes_last(place, here):
             return self._detail(draft, place, here)
         if place.region is None:
             return Outcome("aside", draft, place=place, why="a side alone is no finding")
@@ -170,30 +168,19 @@ class Assembler:
         if place is not None:
             put_said(draft, place)
         last = here.last
-        if draft.get("kind") in (_GENERIC, last.kind if last is not None else _GENERIC):
+        if draft.get("kind") in (GENERIC, last.kind if last is not None else GENERIC):
             for name in ("kind", "count"):
                 draft.values.pop(name, None)
         if last is not None:
             for name, value in list(draft.values.items()):
-                _compare(draft, name, value, last)
+                compare(draft, name, value, last)
+        if not any(value not in (None, []) for value in draft.values.values()) and not draft.doubts:
+            return Outcome("aside", draft, why="it says nothing new of the finding before")
         return Outcome("detail", draft, place=place)
 
-    def _speaks_of_last(
-        self,
-        sentence: Sentence,
-        clause: Clause,
-        draft: Draft,
-        place: Place | None,
-        here: Here,
-        carry: set[str],
-    ) -> bool:
-        """True for "the ulcer is tender", where an ulcer is the finding before."""
-        last = here.last
-        if last is None or not _at_last(place, here) or "another" in carry:
-            return False
-        kind = draft.get("kind")
-        pointed = "it" in carry or _definite(sentence, clause)
-        return pointed and (kind == last.kind or kind == _GENERIC or last.kind in (None, _GENERIC))
+
+def _words(sentence: Sentence, clause: Clause) -> list[str]:
+    return [word for item in clause.items for word in sentence.words[item.start : item.end]]
 
 
 def _after(here: Here, made: Sequence[Outcome]) -> Here:
@@ -247,120 +234,3 @@ def _carry(clause: Clause) -> set[str]:
         for phrase in spot.phrases
         if phrase.slot is Slot.CARRY
     }
-
-
-def _copy(draft: Draft, last: FindingFields | None, *, whole: bool) -> None:
-    """ "Another one": its kind; "the same again": all but its place, and asked about."""
-    if last is None:
-        draft.doubt("kind", "it points back, but no finding is before it")
-        return
-    names = ("kind", "normal_variant")
-    more = ("colours", "surface", "borders", "consistency", "size_mm") if whole else ()
-    for name in (*names, *more):
-        value = getattr(last, name)
-        if value in (None, ()) or draft.get(name) is not None:
-            continue
-        draft.values[name] = list(value) if isinstance(value, tuple) else value
-        if name == "size_mm":
-            draft.doubt(name, "the size was not said: that of the finding before")
-
-
-def _at_last(place: Place | None, here: Here) -> bool:
-    """True if the place said, if any, can be that of the finding before."""
-    last = here.last
-    if last is None:
-        return False
-    if place is None:
-        return True
-    return all(
-        said is None or held is None or said == held
-        for said, held in (
-            (place.region, last.region),
-            (place.subsite, last.subsite),
-            (place.side, last.side),
-        )
-    )
-
-
-def _moved_on(place: Place | None, here: Here) -> bool:
-    """True if the examination has left the region of the finding before."""
-    if here.last is None or here.last_in_breath:
-        return False
-    said = place.region if place is not None and place.region else here.region
-    return said is not None and here.last.region is not None and said != here.last.region
-
-
-def _completes(place: Place, here: Here) -> bool:
-    """True if the place says what the finding before lacks, and contradicts nothing."""
-    last = here.last
-    if last is None or not _at_last(place, here) or _moved_on(place, here):
-        return False
-    lacks = (
-        (place.region is not None and last.region is None)
-        or (place.subsite is not None and last.subsite is None)
-        or (place.side is not None and last.side is None)
-    )
-    return lacks and (place.region is None or last.region in (None, place.region))
-
-
-def _definite(sentence: Sentence, clause: Clause) -> bool:
-    """True if "the" or "this" stands before the lesion, over its adjectives."""
-    assert clause.anchor is not None
-    for index in reversed(range(clause.items[0].start, clause.anchor.start)):
-        word = sentence.words[index]
-        if any(place.start <= index < place.end for place in clause.places):
-            return False
-        if word in ("the", "this", "that", "these", "those"):
-            return True
-        if word in ("a", "an", "another", "of", "on", "in"):
-            return False
-    return False
-
-
-def _healthy(draft: Draft) -> bool:
-    """True if nothing but health is described."""
-    for name, value in draft.details().items():
-        if name == "denied_symptoms":
-            continue
-        held = value if isinstance(value, list) else [value]
-        if not all(is_healthy(name, each) for each in held):
-            return False
-    return not draft.doubts
-
-
-def _mark_healthy(clause: Clause, draft: Draft, place: Place | None, here: Here) -> Outcome:
-    region = place.region if place is not None and place.region else here.region
-    if region is None:
-        return Outcome("aside", draft, why="it names no lesion and no place")
-    absent = {spot.phrase.value for spot in clause.spots if spot.negated and spot.phrase}
-    felt = bool(absent & LUMPS or PALPABLE & set(draft.details()))
-    side = place.side if place is not None and place.side in ("left", "right") else None
-    doubts = [why for _, why in place.doubts] if place is not None else []
-    if place is None or place.region is None:
-        doubts.append("no region was said: taken to be the one in hand")
-    mark = MarkRegion(
-        region=region,
-        state="palpated" if felt else "inspected",
-        side=side,
-        doubt="; ".join(doubts) or None,
-    )
-    return Outcome("mark", draft, mark, place)
-
-
-def _compare(draft: Draft, name: str, value: object, last: FindingFields) -> None:
-    """Doubt a detail that contradicts what the finding already says."""
-    held = getattr(last, name, None)
-    if held in (None, ()) or name in ("colours", "surface", "borders", "consistency", "count"):
-        return
-    if name in ("symptoms", "denied_symptoms", "note"):
-        return
-    before = list(held) if isinstance(held, tuple) else held
-    if before != value:
-        draft.doubt(name, f"it was {_shown(before)} before")
-        draft.offer(name, before, 100.0)
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, list):
-        return " by ".join(f"{each:g}" for each in value)
-    return "said to be absent" if value is False else "said" if value is True else str(value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.matching.items import Item
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Spot
 
 

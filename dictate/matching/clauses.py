@@ -12,7 +12,7 @@ from dictate.matching.ellipsis import halves, tail_apart
 from dictate.matching.items import Item, before_noun, counts, is_landmark, is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.pairing import kept_by_left, pair
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Mark
 from dictate.vocabulary.schema import Slot
 

@@ -9,7 +9,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.measuring import Measuring
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.places import SITES, Place
+from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import ACCEPT, MARGIN, SURE_LESION
 from dictate.vocabulary.schema import Lexicon, Slot

@@ -8,7 +8,7 @@ from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
 from dictate.matching.items import Item, is_distance, is_landmark, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Spot
 
 

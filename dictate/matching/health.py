@@ -1,6 +1,17 @@
-"""What describes a region in health. source: common practice, no source"""
+"""What describes a region in health, and regions that are described so.
+
+Described in health a region was looked at or felt; it is not pronounced normal by that.
+source of the words: common practice, no source
+"""
 
 from __future__ import annotations
+
+from dictate.exam.commands import MarkRegion
+from dictate.matching.clause import Clause
+from dictate.matching.draft import Draft
+from dictate.matching.outcome import Outcome
+from dictate.matching.place import Place
+from dictate.matching.placing import Here
 
 LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickening", "lesion"})
 """Kinds whose absence is told by touch."""
@@ -19,3 +30,33 @@ _HEALTHY: dict[str, frozenset[object]] = {
 def is_healthy(field: str | None, value: object) -> bool:
     """True if a region in health may be described so."""
     return value in _HEALTHY.get(field or "", frozenset())
+
+
+def is_health(draft: Draft) -> bool:
+    """True if nothing but health is described."""
+    for name, value in draft.details().items():
+        if name == "denied_symptoms":
+            continue
+        held = value if isinstance(value, list) else [value]
+        if not all(is_healthy(name, each) for each in held):
+            return False
+    return not draft.doubts
+
+
+def mark_healthy(clause: Clause, draft: Draft, place: Place | None, here: Here) -> Outcome:
+    region = place.region if place is not None and place.region else here.region
+    if region is None:
+        return Outcome("aside", draft, why="it names no lesion and no place")
+    absent = {spot.phrase.value for spot in clause.spots if spot.negated and spot.phrase}
+    felt = bool(absent & LUMPS or PALPABLE & set(draft.details()))
+    side = place.side if place is not None and place.side in ("left", "right") else None
+    doubts = [why for _, why in place.doubts] if place is not None else []
+    if place is None or place.region is None:
+        doubts.append("no region was said: taken to be the one in hand")
+    mark = MarkRegion(
+        region=region,
+        state="palpated" if felt else "inspected",
+        side=side,
+        doubt="; ".join(doubts) or None,
+    )
+    return Outcome("mark", draft, mark, place)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.exam import commands as cmd
-from dictate.exam.finding import Doubt
 from dictate.matching import thresholds
-from dictate.matching.assemble import Assembler, Outcome
+from dictate.matching.answering import commanded, dictated, ignored
+from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.negation import Sentence, scoped
 from dictate.matching.offtalk import understood, why_off_talk
+from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
-from dictate.matching.spots import Mark
 from dictate.matching.spotting import Spotter
 from dictate.matching.text import Token, tokenise
 from dictate.matching.witness import Witness
@@ -41,12 +41,12 @@ class Matcher:
         """What the utterance asks of the examination. Never raises on any text."""
         tokens = tokenise(utterance.words, self._folding)
         if not tokens:
-            return _ignored(utterance, "nothing was said")
+            return ignored(utterance, "nothing was said")
         reading = self._command(utterance, tokens, context)
         if reading is not None:
             return reading
         if context.paused:
-            return _ignored(utterance, "listening is paused")
+            return ignored(utterance, "listening is paused")
         if context.reviewing:
             return self._answer(utterance, tokens)
         return self._dictation(utterance, tokens, context)
@@ -63,13 +63,13 @@ class Matcher:
     ) -> Reading | None:
         words = tuple(token.text for token in tokens)
         if context.reviewing and words == ("right",):
-            return _ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
+            return ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
         spoken = self._commands.spoken(words, reviewing=context.reviewing)
         if spoken is None or context.paused:
             is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
-            return _command(utterance, cmd.Resume()) if is_resume else None
+            return commanded(utterance, cmd.Resume()) if is_resume else None
         if spoken.value == "not_for_record":
-            return _ignored(utterance, "it was said not to be for the record")
+            return ignored(utterance, "it was said not to be for the record")
         if spoken.takes == "field":
             return self._correction(utterance, tokens, spoken)
         if spoken.takes == "region":
@@ -85,13 +85,13 @@ class Matcher:
     ) -> Reading | None:
         command = self._commands.simple(spoken)
         if command is None and spoken.value in BARRED:
-            return _ignored(utterance, f"other words follow “{spoken.value}”: say it alone")
+            return ignored(utterance, f"other words follow “{spoken.value}”: say it alone")
         if command is None:
             return None
         if isinstance(command, cmd.Answer) and not context.reviewing:
-            return _ignored(utterance, "nothing is being asked")
+            return ignored(utterance, "nothing is being asked")
         if not spoken.rest or spoken.value not in LEADING:
-            return _command(utterance, command)
+            return commanded(utterance, command)
         rest = self._dictation(utterance, tokens[spoken.skipped :], context)
         if rest.kind == "ignored":
             return None
@@ -101,7 +101,7 @@ class Matcher:
         self, utterance: Utterance, tokens: tuple[Token, ...], spoken: Spoken
     ) -> Reading | None:
         if not spoken.rest:
-            return _ignored(utterance, "it does not say what to correct")
+            return ignored(utterance, "it does not say what to correct")
         field, start = self._commands.field_named(spoken.rest)
         value = tokens[spoken.skipped + start :]
         if field is None:
@@ -109,9 +109,9 @@ class Matcher:
             value = value[start:]
         changes, draft = self._commands.changes(self._sentence(value), field)
         if not changes:
-            return _ignored(utterance, "the correction was not understood")
+            return ignored(utterance, "the correction was not understood")
         checked = self._witness.changes(utterance, value, changes, draft)
-        reading = _command(utterance, *checked)
+        reading = commanded(utterance, *checked)
         return replace(reading, not_understood=tuple(draft.unknown))
 
     def _go_to(
@@ -123,7 +123,7 @@ class Matcher:
     ) -> Reading | None:
         rest = tokens[spoken.skipped :]
         if not rest:
-            return _ignored(utterance, "it does not say which region to go to")
+            return ignored(utterance, "it does not say which region to go to")
         sentence = self._sentence(rest)
         outcomes = self._assembler.outcomes(sentence, Here())
         place = next((o.place for o in outcomes if o.place is not None and o.place.region), None)
@@ -132,8 +132,10 @@ class Matcher:
         go = cmd.GoTo(region=place.region)
         if all(outcome.what in ("go", "aside", "detail") for outcome in outcomes):
             site = Site(place.region, place.subsite, place.side)
-            return replace(_command(utterance, go), site=site)
+            return replace(commanded(utterance, go), site=site)
         reading = self._dictation(utterance, rest, context)
+        if reading.kind == "ignored":
+            return replace(commanded(utterance, go), why=reading.why)
         return replace(reading, commands=(go, *reading.commands))
 
     def _answer(self, utterance: Utterance, tokens: tuple[Token, ...]) -> Reading:
@@ -141,15 +143,15 @@ class Matcher:
         sentence = self._sentence(tokens)
         changes, draft = self._commands.changes(sentence, None)
         if not changes or draft.unknown or why_off_talk(sentence):
-            return _ignored(utterance, "only answers and commands are heard in the review")
+            return ignored(utterance, "only answers and commands are heard in the review")
         fields = {change.field for change in changes}
         if any(spot.slot in _OF_REGIONS for spot in sentence.spots):
             why = "it speaks of a region, not of this question: go to the region to say it"
-            return _ignored(utterance, why)
+            return ignored(utterance, why)
         if "kind" in fields and len(fields) > 1:
             why = "it sounds like a finding of its own: leave the review to dictate it"
-            return _ignored(utterance, why)
-        return _command(utterance, *self._witness.changes(utterance, tokens, changes, draft))
+            return ignored(utterance, why)
+        return commanded(utterance, *self._witness.changes(utterance, tokens, changes, draft))
 
     # dictation
 
@@ -165,12 +167,12 @@ class Matcher:
         sentence = self._sentence(tokens)
         why = self._refusal(utterance, sentence)
         if why:
-            return _ignored(utterance, why)
+            return ignored(utterance, why)
         here = Here(context.region, context.subsite, context.side, context.last)
         outcomes = self._assembler.outcomes(sentence, here)
         outcomes = [each for each in outcomes if _clear_enough(each, sentence)]
         self._witness.check(utterance, tokens, outcomes, self._alternatives(utterance, here))
-        return _reading(utterance, sentence, outcomes, step)
+        return dictated(utterance, sentence, outcomes, step)
 
     def _refusal(self, utterance: Utterance, sentence: Sentence) -> str:
         if utterance.dictation < thresholds.OFF_DICTATION:
@@ -197,93 +199,3 @@ class Matcher:
 def _clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
     """Chat that happens to name a place must not move or mark anything."""
     return outcome.what in ("finding", "aside") or understood(sentence) >= _CLEAR_MARK
-
-
-def _reading(
-    utterance: Utterance,
-    sentence: Sentence,
-    outcomes: list[Outcome],
-    step: tuple[cmd.Command, ...],
-) -> Reading:
-    commands = [command for outcome in outcomes for command in _commands_of(outcome, utterance)]
-    commands += step
-    whats = {outcome.what for outcome in outcomes if outcome.what != "aside"}
-    if not commands:
-        why = next((each.why for each in outcomes if each.why), "nothing in it is for the record")
-        return _ignored(utterance, why)
-    unknown = [
-        " ".join(sentence.said(spot)) for spot in sentence.spots if spot.mark is Mark.UNKNOWN
-    ]
-    return Reading(
-        kind="finding"
-        if whats & {"finding", "detail"}
-        else "normal"
-        if "mark" in whats
-        else "command",
-        confidence=_confidence(utterance, outcomes),
-        text=utterance.text,
-        commands=tuple(commands),
-        not_understood=tuple(unknown),
-        site=_site(outcomes),
-    )
-
-
-def _commands_of(outcome: Outcome, utterance: Utterance) -> list[cmd.Command]:
-    draft = outcome.draft
-    if outcome.command is not None:
-        return [outcome.command]
-    if draft is None or outcome.what == "aside":
-        return []
-    fields = draft.fields()
-    doubts: tuple[Doubt, ...] = draft.needs_review()
-    if outcome.what == "detail":
-        return [
-            cmd.AddDetail(
-                target="last",
-                fields=fields,
-                needs_review=doubts,
-                alternatives=draft.alternatives(),
-                said=utterance.text,
-            )
-        ]
-    return [
-        cmd.AddFinding(
-            fields=fields,
-            needs_review=doubts,
-            alternatives=draft.alternatives(),
-            confidence=_confidence(utterance, [outcome]),
-            said=utterance.text,
-        )
-    ]
-
-
-def _confidence(utterance: Utterance, outcomes: list[Outcome]) -> float:
-    scores = [
-        spot.score for each in outcomes if each.draft is not None for spot in each.draft.spots()
-    ]
-    likeness = min(scores, default=100.0) / 100
-    return round(max(0.0, min(1.0, utterance.confidence * likeness)), 3)
-
-
-def _site(outcomes: list[Outcome]) -> Site | None:
-    for outcome in reversed(outcomes):
-        if outcome.what == "finding" and outcome.draft is not None:
-            fields = outcome.draft.fields()
-            return Site(fields.region, fields.subsite, fields.side)
-        if outcome.place is not None:
-            return Site(outcome.place.region, outcome.place.subsite, outcome.place.side)
-        if isinstance(outcome.command, cmd.MarkRegion):
-            return Site(outcome.command.region, None, outcome.command.side)
-    return None
-
-
-def _ignored(utterance: Utterance, why: str) -> Reading:
-    return Reading("ignored", _rounded(utterance), utterance.text, why=why)
-
-
-def _command(utterance: Utterance, *commands: cmd.Command) -> Reading:
-    return Reading("command", _rounded(utterance), utterance.text, commands)
-
-
-def _rounded(utterance: Utterance) -> float:
-    return round(max(0.0, min(1.0, utterance.confidence)), 3)

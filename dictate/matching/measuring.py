@@ -10,7 +10,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.items import Item, is_distance, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import LARGEST_MM, SMALLEST_MM
 from dictate.vocabulary.schema import Slot

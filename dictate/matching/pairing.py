@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dictate.matching.items import Item, is_landmark
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.vocabulary.schema import Slot
 
 

@@ -7,43 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from dictate.matching.gazetteer import Gazetteer, Option, alone
 from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.place import SITES, Place
+from dictate.matching.sides import with_level, with_side
 from dictate.matching.spots import Mark, Spot
-from dictate.vocabulary.schema import Phrase, Slot
-
-SITES = frozenset({Slot.SIDE, Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A place as spoken, over spots that touch but for small words."""
-
-    spots: tuple[Spot, ...]
-    region: str | None = None
-    subsite: str | None = None
-    side: str | None = None
-    level: str | None = None
-    implied: tuple[tuple[Slot, str | bool], ...] = ()
-    """Further slots that its phrases fix (the kind of a "submandibular node")."""
-    doubts: tuple[tuple[str, str], ...] = ()
-    """Field and why, for what the words leave open."""
-    others: tuple[tuple[str, str], ...] = ()
-    """Field and another value that the words may mean."""
-    joined: bool = False
-    """True if "and" joins it to the place right before it."""
-    inferred: bool = False
-    """True if the region was told from the name of a part alone."""
-
-    @property
-    def start(self) -> int:
-        return self.spots[0].start
-
-    @property
-    def end(self) -> int:
-        return self.spots[-1].end
-
-    @property
-    def only_side(self) -> bool:
-        return all(spot.slot is Slot.SIDE for spot in self.spots)
+from dictate.vocabulary.schema import Slot
 
 
 @dataclass(slots=True)
@@ -155,9 +122,9 @@ class Places:
         kind = self._gazetteer.kind_of(place.region)
         if kind is not None and group.counted and group.regions:
             place = replace(place, implied=((Slot.KIND, kind),))
-        place = _with_side(place, group)
+        place = with_side(sentence, place, group.sides)
         if group.levels:
-            place = _with_level(sentence, place, group)
+            place = with_level(sentence, place, group.levels)
         fills = tuple(fill for spot in named + group.levels for fill in _fills(spot))
         doubts = tuple(_vague(spot) for spot in named if spot.phrase and spot.phrase.vague)
         return replace(place, implied=place.implied + fills, doubts=place.doubts + doubts)
@@ -248,52 +215,3 @@ def _site_after(sentence: Sentence, side: Spot) -> Spot | None:
         if spot.mark is not Mark.FUNCTION or sentence.said(spot) not in (("of",), ("the",)):
             return None
     return None
-
-
-def _with_side(place: Place, group: _Group) -> Place:
-    values = list(dict.fromkeys(_value(spot.phrase) for spot in group.sides))
-    if not values:
-        return place
-    if len(values) == 1:
-        return replace(place, side=values[0])
-    if values[1] == "midline" and values[0] in ("left", "right"):
-        return replace(place, side=values[0])
-    why = f"two sides were said: {' and '.join(values)}"
-    others = tuple(("side", value) for value in values)
-    return replace(
-        place,
-        side=values[0],
-        doubts=(*place.doubts, ("side", why)),
-        others=(*place.others, *others),
-    )
-
-
-def _with_level(sentence: Sentence, place: Place, group: _Group) -> Place:
-    values = list(dict.fromkeys(_value(spot.phrase) for spot in group.levels))
-    region = place.region
-    for spot in group.levels:
-        for slot, value in _fills(spot):
-            region = region or (str(value) if slot is Slot.REGION else None)
-    place = replace(place, level=values[0], region=region)
-    if any(_ends_in_article(sentence, spot) for spot in group.levels):
-        why = "the “a” may belong to the words after it"
-        return replace(place, doubts=(*place.doubts, ("node_level", why)))
-    return place
-
-
-def _ends_in_article(sentence: Sentence, level: Spot) -> bool:
-    """ "Level two a five millimetre node": level IIA, or level II and then "a node"."""
-    if sentence.said(level)[-1] != "a" or level.end in sentence.pauses:
-        return False
-    for spot in sentence.spots:
-        if spot.start < level.end:
-            continue
-        if spot.slot is Slot.KIND:
-            return True
-        if spot.size is None and spot.slot not in DESCRIBING:
-            return False
-    return False
-
-
-def _value(phrase: Phrase | None) -> str:
-    return str(phrase.value) if phrase else ""

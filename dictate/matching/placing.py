@@ -8,7 +8,7 @@ from dictate.exam.finding import FindingFields
 from dictate.matching.describing import FROM_TOOTH, likeness_doubts
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 

@@ -9,7 +9,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import is_healthy
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.placing import Here
 from dictate.matching.sites import listed
 from dictate.matching.spots import Mark, Spot

@@ -9,7 +9,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.items import Item, is_landmark
 from dictate.matching.negation import DESCRIBING
-from dictate.matching.places import Place
+from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Sequence
 from dictate.exam.commands import ChangeField, MarkRegion
 from dictate.exam.finding import FieldValue
 from dictate.matching import thresholds
-from dictate.matching.assemble import Outcome
 from dictate.matching.draft import Draft
 from dictate.matching.grammar import FUNCTION
 from dictate.matching.numbers import TEEN_TY, read_number
+from dictate.matching.outcome import Outcome
 from dictate.matching.text import Token, normalise
 from dictate.speech.heard import Utterance
 from dictate.vocabulary.schema import Lexicon, Slot

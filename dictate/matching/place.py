@@ -1,0 +1,44 @@
+"""One place as it was spoken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dictate.matching.spots import Spot
+from dictate.vocabulary.schema import Slot
+
+SITES = frozenset({Slot.SIDE, Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
+"""Slots that say where."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place as spoken, over spots that touch but for small words."""
+
+    spots: tuple[Spot, ...]
+    region: str | None = None
+    subsite: str | None = None
+    side: str | None = None
+    level: str | None = None
+    implied: tuple[tuple[Slot, str | bool], ...] = ()
+    """Further slots that its phrases fix (the kind of a "submandibular node")."""
+    doubts: tuple[tuple[str, str], ...] = ()
+    """Field and why, for what the words leave open."""
+    others: tuple[tuple[str, str], ...] = ()
+    """Field and another value that the words may mean."""
+    joined: bool = False
+    """True if "and" joins it to the place right before it."""
+    inferred: bool = False
+    """True if the region was told from the name of a part alone."""
+
+    @property
+    def start(self) -> int:
+        return self.spots[0].start
+
+    @property
+    def end(self) -> int:
+        return self.spots[-1].end
+
+    @property
+    def only_side(self) -> bool:
+        return all(spot.slot is Slot.SIDE for spot in self.spots)

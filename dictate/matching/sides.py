@@ -1,0 +1,73 @@
+"""Sides and node levels of a place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.place import Place
+from dictate.matching.spots import Spot
+from dictate.vocabulary.schema import Phrase, Slot
+
+
+def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
+    """The place with its side; doubted where two sides were said."""
+    values = list(dict.fromkeys(_value(spot.phrase) for spot in sides))
+    if not values:
+        return place
+    if len(values) == 1:
+        return replace(place, side=values[0])
+    if _of_the_midline(sentence, sides):
+        return replace(place, side=values[0])
+    why = f"two sides were said: {' and '.join(values)}"
+    others = tuple(("side", value) for value in values)
+    return replace(
+        place,
+        side=values[0],
+        doubts=(*place.doubts, ("side", why)),
+        others=(*place.others, *others),
+    )
+
+
+def _of_the_midline(sentence: Sentence, sides: Sequence[Spot]) -> bool:
+    """ "Left of the midline" is left."""
+    if len(sides) != 2 or _value(sides[1].phrase) != "midline":
+        return False
+    between = sentence.words[sides[0].end : sides[1].start]
+    return "of" in (*between, *sentence.said(sides[1]))
+
+
+def with_level(sentence: Sentence, place: Place, levels: Sequence[Spot]) -> Place:
+    """The place with its node level, and the region that the level implies."""
+    values = list(dict.fromkeys(_value(spot.phrase) for spot in levels))
+    region = place.region
+    for spot in levels:
+        for slot, value in spot.phrase.fills if spot.phrase else ():
+            region = region or (str(value) if slot is Slot.REGION else None)
+    place = replace(place, level=values[0], region=region)
+    if len(values) > 1:
+        why = f"two levels were said: {' and '.join(values)}"
+        place = replace(place, doubts=(*place.doubts, ("node_level", why)))
+    if any(_ends_in_article(sentence, spot) for spot in levels):
+        why = "the “a” may belong to the words after it"
+        return replace(place, doubts=(*place.doubts, ("node_level", why)))
+    return place
+
+
+def _ends_in_article(sentence: Sentence, level: Spot) -> bool:
+    """ "Level two a five millimetre node": level IIA, or level II and then "a node"."""
+    if sentence.said(level)[-1] != "a" or level.end in sentence.pauses:
+        return False
+    for spot in sentence.spots:
+        if spot.start < level.end:
+            continue
+        if spot.slot is Slot.KIND:
+            return True
+        if spot.size is None and spot.slot not in DESCRIBING:
+            return False
+    return False
+
+
+def _value(phrase: Phrase | None) -> str:
+    return str(phrase.value) if phrase else ""
