@@ -17,7 +17,7 @@ from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.spotting import Spotter
 from dictate.matching.text import Token, tokenise
 from dictate.matching.witness import Witness
-from dictate.speech.heard import Utterance
+from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
 
 _CLEAR_MARK = 0.75
@@ -191,9 +191,17 @@ class Matcher:
         for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
             if abs(best - hypothesis.score) > thresholds.NBEST_MARGIN:
                 continue
+            if _cut_short(hypothesis, utterance.hypotheses[0]):
+                continue
             sentence = self._sentence(tokenise(hypothesis.words, self._folding))
             found.append(self._assembler.outcomes(sentence, here))
         return found
+
+
+def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:
+    """True if a reading only leaves off the end of the best: that contradicts nothing."""
+    words = [word.text for word in hypothesis.words]
+    return words == [word.text for word in best.words[: len(words)]]
 
 
 def _clear_enough(outcome: Outcome, sentence: Sentence) -> bool:

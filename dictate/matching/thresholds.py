@@ -24,6 +24,10 @@ FUZZY_LETTERS = 5
 """Shortest phrase, in letters, that may be matched by likeness."""
 WEAK_WORD = 0.60
 """Confidence below which a word of a critical field is always asked about."""
+WEAK_UTTERANCE = 0.60
+"""Confidence of a whole utterance below which all of its critical fields are asked about."""
+WEAK_BESIDE = 0.70
+"""Confidence of a word beside a place below which it may have named a part of it."""
 SURE_WORD = 0.90
 """Confidence from which a word with a known sound-alike is believed."""
 NBEST = 5

@@ -65,6 +65,9 @@ class Witness:
             if outcome.draft is not None and outcome.what in ("finding", "detail"):
                 self._words(tokens, outcome.draft)
                 _free(utterance, outcome.draft)
+                _lost_part(tokens, outcome.draft)
+                if utterance.confidence < thresholds.WEAK_UTTERANCE:
+                    _all_critical(outcome.draft, "it was not heard well as a whole")
                 if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
                     _all_critical(outcome.draft, "it may not have been dictation")
             elif isinstance(outcome.command, MarkRegion):
@@ -137,6 +140,22 @@ def _all_critical(draft: Draft, why: str) -> None:
     for name in _WATCHED:
         if draft.get(name) is not None:
             draft.doubt(name, why)
+    if draft.get("region") is not None:
+        draft.doubt("subsite", why)
+
+
+def _lost_part(tokens: Sequence[Token], draft: Draft) -> None:
+    """Words beside a place that were not heard well, or not understood, may name its part."""
+    spots = [s for name in ("region", "side") for s in draft.evidence.get(name, ())]
+    if draft.get("region") is None or draft.get("subsite") is not None or not spots:
+        return
+    if draft.unknown:
+        draft.doubt("subsite", f"“{draft.unknown[0]}” was not understood: a part of it?")
+    first, last = min(s.start for s in spots), max(s.end for s in spots)
+    beside = [*tokens[max(0, first - 2) : first], *tokens[last : last + 1]]
+    weak = [each.text for each in beside if each.confidence < thresholds.WEAK_BESIDE]
+    if weak:
+        draft.doubt("subsite", f"“{weak[0]}” beside it was not heard well: a part of it?")
 
 
 def _beside_unknown(tokens: Sequence[Token], draft: Draft) -> None:
