@@ -129,6 +129,8 @@ def _session(path: object, threads: int) -> onnxruntime.InferenceSession:
     options.intra_op_num_threads = threads
     options.inter_op_num_threads = 1
     options.log_severity_level = 4
+    # Threads that spin while they wait take the processor from the screen and the microphone.
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     try:
         return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
     except Exception as error:  # onnxruntime raises classes of its own that it does not export
