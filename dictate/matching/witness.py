@@ -152,8 +152,10 @@ def _lost_part(tokens: Sequence[Token], draft: Draft) -> None:
     if draft.unknown:
         draft.doubt("subsite", f"“{draft.unknown[0]}” was not understood: a part of it?")
     first, last = min(s.start for s in spots), max(s.end for s in spots)
-    beside = [*tokens[max(0, first - 2) : first], *tokens[last : last + 1]]
-    weak = [each.text for each in beside if each.confidence < thresholds.WEAK_BESIDE]
+    taken = {index for spot in draft.spots() for index in range(spot.start, spot.end)}
+    beside = {*range(max(0, first - 2), first), last} - taken
+    near = [tokens[index] for index in sorted(beside) if index < len(tokens)]
+    weak = [each.text for each in near if each.confidence < thresholds.WEAK_BESIDE]
     if weak:
         draft.doubt("subsite", f"“{weak[0]}” beside it was not heard well: a part of it?")
 
