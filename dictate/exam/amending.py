@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from dictate.errors import ExamError
 from dictate.exam import events as ev
-from dictate.exam.commands import AddFinding, Amend, ChangeField, DeleteFinding
+from dictate.exam.assessing import assessment
+from dictate.exam.commands import (
+    AddFinding,
+    Amend,
+    ChangeField,
+    Decide,
+    DeleteFinding,
+    RecordAnswer,
+)
+from dictate.exam.deciding import answer_given, completed
+from dictate.exam.decisions import AnswerGiven, decision_words
 from dictate.exam.doubts import gaps
 from dictate.exam.editing import changed, known_field, plain
 from dictate.exam.finding import Finding
@@ -32,6 +42,10 @@ def amended(command: Amend, now: Situation) -> Result:
             target(each.target, now) for each in command.changes if isinstance(each, DeleteFinding)
         ),
         added=_added([each for each in command.changes if isinstance(each, AddFinding)], now),
+        decided=tuple(_decided(each, now) for each in command.changes if isinstance(each, Decide)),
+        answered=tuple(
+            _answered(each, now) for each in command.changes if isinstance(each, RecordAnswer)
+        ),
     )
     _refuse_muddle(body)
     _refuse_gaps(body, now)
@@ -82,6 +96,25 @@ def _added(commands: list[AddFinding], now: Situation) -> tuple[Finding, ...]:
     return tuple(made)
 
 
+def _decided(command: Decide, now: Situation) -> ev.Decided:
+    """A decision made or changed after signing, on a finding of the record."""
+    finding = target(command.target, now)
+    found = assessment(now.state, finding)
+    return ev.Decided(target=finding.id, decision=completed(command, found, now.state))
+
+
+def _answered(command: RecordAnswer, now: Situation) -> AnswerGiven:
+    """An answer that came after signing, on a finding or an earlier lesion of the record."""
+    following = now.state.following
+    lesion = following.lesion(command.target)
+    if lesion is None:
+        finding = target(command.target, now)
+        lesion = following.lesion_of(finding.id)
+        own = f"{now.state.session}/{finding.id}"
+        return answer_given(command, lesion.id if lesion else own)
+    return answer_given(command, lesion.id)
+
+
 def _told(body: ev.Amended) -> str:
     lines = [
         f"{each.target} {title(each.field)}: {value_words(each.field, each.old)}"
@@ -90,4 +123,6 @@ def _told(body: ev.Amended) -> str:
     ]
     lines += [f"{each.id} struck out" for each in body.struck]
     lines += [f"{each.id} added" for each in body.added]
+    lines += [f"{each.target}: {decision_words(each.decision)}" for each in body.decided]
+    lines += [f"answer of {each.on}: {each.answer}" for each in body.answered]
     return f"Version {body.version}: {'; '.join(lines)}"

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dictate.errors import ExamError
 from dictate.exam import events as ev
 from dictate.exam.commands import Answer
+from dictate.exam.deciding import CHOOSE, accept
 from dictate.exam.review import Question, review
-from dictate.exam.situation import Result, Situation
+from dictate.exam.situation import Result, Situation, target
 
 CORRECT = {
     "field": "Say or type the right value.",
@@ -14,6 +15,10 @@ CORRECT = {
     "contradiction": "Correct or delete the findings that are wrong.",
     "region": "Go to the region and examine it, or give the reason why not.",
     "aside": "Choose an utterance of the list and make a finding of it.",
+    "link": "Recorded as a lesion of its own.",
+    "lesion": "Say or type what it is like: same as last time, its new size, or resolved.",
+    "risk": "Say or type what is right.",
+    "decision": CHOOSE,
 }
 
 
@@ -42,7 +47,21 @@ def answer(command: Answer, now: Situation) -> Result:
         region, what, side = question.mark
         withdrawn = ev.MarkWithdrawn(region=region, state=what, side=side)
         return Result((rejected, withdrawn), f"Taken back: {region} {what.replace('_', ' ')}")
-    return Result((rejected,), CORRECT[question.kind])
+    return Result((rejected, *_no(question, now)), CORRECT[question.kind])
+
+
+def _no(question: Question, now: Situation) -> tuple[ev.AnyBody, ...]:
+    """What "no" takes back besides."""
+    following = now.state.following
+    if question.kind == "link" and question.finding and question.lesion:
+        return (ev.LesionToldApart(lesion=question.lesion, finding=question.finding),)
+    if question.kind == "lesion" and question.lesion in following.resolved:
+        return (ev.LesionReopened(lesion=str(question.lesion)),)
+    if question.kind == "decision" and question.finding:
+        made = following.decisions.get(question.finding)
+        if made is not None and made.doubt:
+            return (ev.DecisionWithdrawn(target=question.finding),)
+    return ()
 
 
 def skip(now: Situation) -> Result:
@@ -68,6 +87,8 @@ def _yes(question: Question, now: Situation) -> ev.AnyBody:
         return ev.FieldSettled(target=question.finding, field=question.field)
     if question.kind == "finding" and question.finding:
         return ev.FindingConfirmed(target=question.finding)
+    if question.kind in ("link", "lesion", "risk", "decision"):
+        return _yes_follow(question, now)
     if question.mark:
         region, what, side = question.mark
         return ev.MarkSettled(region=region, state=what, side=side)
@@ -76,3 +97,19 @@ def _yes(question: Question, now: Situation) -> ev.AnyBody:
     if question.kind == "region" and question.region:
         return ev.Acknowledged(regions=(question.region,))
     return ev.SetAsideAcknowledged(utterances=question.items)
+
+
+def _yes_follow(question: Question, now: Situation) -> ev.AnyBody:
+    """ "Yes" to a question about an earlier lesion, the risk history or a decision."""
+    following, finding, lesion = now.state.following, question.finding, question.lesion
+    if question.kind == "decision":
+        return accept(target(finding or "", now), now)
+    if question.kind == "risk":
+        return ev.RisksConfirmed(factors=question.items)
+    if question.kind == "lesion":
+        if lesion in following.resolved:
+            return ev.LesionSettled(lesion=str(lesion))
+        return ev.LesionLeft(lesion=str(lesion))
+    if finding in following.links:
+        return ev.LinkSettled(finding=str(finding))
+    return ev.LesionFollowed(lesion=str(lesion), finding=str(finding), what="linked")

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from dictate.exam.decisions import DecisionKind
 from dictate.exam.finding import Alternative, Doubt, FieldValue, FindingFields
+from dictate.exam.risks import RiskAnswer
 
 RegionState = Literal["inspected", "palpated", "normal", "not_examined"]
 Target = str
@@ -146,13 +149,94 @@ class Acknowledge(_Command):
     reason: str | None = None
 
 
+class FollowLesion(_Command):
+    """Record what an open lesion of an earlier visit is like today, as a finding of its own."""
+
+    lesion: str
+    """Its id, or its label ("L2")."""
+    what: Literal["same", "changed"] = "changed"
+    """ "same": all that was described last time still holds."""
+    fields: FindingFields = FindingFields()
+    """What was said of it today; its place and kind are carried over."""
+    needs_review: tuple[Doubt, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    confidence: float = 1.0
+    said: str = ""
+    doubt: str | None = None
+    """Why it may be another lesion that was meant."""
+
+
+class LinkFinding(_Command):
+    """Say that a finding of today is an open lesion of an earlier visit."""
+
+    finding: Target
+    lesion: str
+
+
+class TellApart(_Command):
+    """Say that a finding of today is not that lesion of an earlier visit."""
+
+    finding: Target
+    lesion: str
+
+
+class ResolveLesion(_Command):
+    """Record that an open lesion is no longer there."""
+
+    lesion: str
+    doubt: str | None = None
+
+
+class LeaveLesion(_Command):
+    """Record that an open lesion was not looked at today."""
+
+    lesion: str
+    reason: str | None = None
+
+
+class Decide(_Command):
+    """What the clinician decides on a finding of today, or on an open lesion."""
+
+    target: str
+    """A finding's id, "last", or a lesion's id or label."""
+    decision: DecisionKind
+    reason: str = ""
+    due: date | None = None
+    """The day of the re-check or of asking after an answer; None: the clinic's default."""
+
+
+class RecordAnswer(_Command):
+    """What came back on a lesion that was referred or biopsied."""
+
+    target: str
+    """A lesion's id or label; in an amendment also a finding's id."""
+    answer: str
+    on: date
+    recheck: date | None = None
+
+
+class NoteRisk(_Command):
+    """A line of the risk history."""
+
+    factor: str
+    answer: RiskAnswer
+    words: str = ""
+    doubt: str | None = None
+
+
+class DropRisk(_Command):
+    """Take a line of the risk history back."""
+
+    factor: str
+
+
 class Amend(_Command):
     """Correct a final record: makes a new version. Never by voice."""
 
     examiner: str
     """Who answers for the amendment."""
     why: str
-    changes: tuple[ChangeField | DeleteFinding | AddFinding, ...]
+    changes: tuple[ChangeField | DeleteFinding | AddFinding | Decide | RecordAnswer, ...]
 
 
 Command = (
@@ -178,6 +262,15 @@ Command = (
     | Promote
     | Sign
     | Acknowledge
+    | FollowLesion
+    | LinkFinding
+    | TellApart
+    | ResolveLesion
+    | LeaveLesion
+    | Decide
+    | RecordAnswer
+    | NoteRisk
+    | DropRisk
     | Amend
 )
 
@@ -189,5 +282,14 @@ RECORDING = (
     DeleteFinding,
     MarkRegion,
     Promote,
+    FollowLesion,
+    LinkFinding,
+    TellApart,
+    ResolveLesion,
+    LeaveLesion,
+    Decide,
+    RecordAnswer,
+    NoteRisk,
+    DropRisk,
 )
 """Commands that change what is recorded: one of them that fails must not go unseen."""

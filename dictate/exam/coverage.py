@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from dictate.exam.commands import RegionState
-from dictate.exam.finding import Finding
+from dictate.exam.finding import BOTH as BOTH
+from dictate.exam.finding import Finding, sides_meet
 from dictate.exam.protocol import Station
 from dictate.exam.state import State
 
 Status = Literal["findings", "normal", "examined", "partly", "not examined"]
-BOTH = frozenset({"right", "left"})
-
 STATES: tuple[RegionState, ...] = get_args(RegionState)
 
 
@@ -76,8 +75,10 @@ class RegionCoverage:
 
 
 def coverage(state: State) -> tuple[RegionCoverage, ...]:
-    """All regions in the order of the protocol."""
-    return tuple(region_coverage(station, state) for station in state.protocol.stations)
+    """All regions in the order of the protocol, then trimmed ones of which something was said."""
+    asked = tuple(region_coverage(station, state) for station in state.protocol.stations)
+    more = (region_coverage(station, state) for station in state.protocol.trimmed)
+    return (*asked, *(each for each in more if each.examined or each.left_out))
 
 
 def region_coverage(station: Station, state: State) -> RegionCoverage:
@@ -106,7 +107,7 @@ def region_coverage(station: Station, state: State) -> RegionCoverage:
 
 def meets(side: str | None, finding: Finding) -> bool:
     """True if the finding lies, or may lie, on that side; no side or both: anywhere."""
-    return side not in BOTH or finding.side not in BOTH or finding.side == side
+    return sides_meet(side, finding.side)
 
 
 def abnormal_at(state: State, region: str, side: str | None) -> tuple[Finding, ...]:

@@ -6,14 +6,18 @@ nothing is ever taken out of the list, an undone step included.
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, field_validator
 
 from dictate.exam.commands import RegionState
+from dictate.exam.decisions import AnswerGiven, Decision
 from dictate.exam.finding import Alternative, Doubt, FieldValue, Finding
+from dictate.exam.lesions import Lesion
 from dictate.exam.protocol import Protocol
+from dictate.exam.risks import Risk
+from dictate.vocabulary.followup import FollowUp
 
 UtteranceKind = Literal["finding", "command", "normal", "ignored"]
 VOICE, KEYBOARD, SYSTEM = "voice", "keyboard", "system"
@@ -33,6 +37,12 @@ class SessionStarted(Body):
     engine: str | None = None
     patient: str | None = None
     """The clinic's own identifier of the patient."""
+    on: date | None = None
+    """The day of the visit where the clinic is; None in old records: the day of the first event."""
+    lesions: tuple[Lesion, ...] = ()
+    """The patient's open lesions, as the visits signed before have left them."""
+    followup: FollowUp | None = None
+    """The follow-up rules in use; None: no decision is asked for."""
     format: int = 1
     """Of the events, so that a later program can read an old record."""
 
@@ -200,6 +210,101 @@ class UtterancePromoted(Body):
     finding: str
 
 
+class LesionFollowed(Body):
+    """A finding of today is what an earlier lesion is like now."""
+
+    type: Literal["lesion_followed"] = "lesion_followed"
+    lesion: str
+    finding: str
+    what: Literal["same", "changed", "linked"]
+    doubt: str | None = None
+
+
+class LinkSettled(Body):
+    """A doubted link of a finding with a lesion was confirmed."""
+
+    type: Literal["link_settled"] = "link_settled"
+    finding: str
+
+
+class LesionToldApart(Body):
+    """The finding is not that lesion; a link between them is cut."""
+
+    type: Literal["lesion_told_apart"] = "lesion_told_apart"
+    lesion: str
+    finding: str
+
+
+class LesionResolved(Body):
+    type: Literal["lesion_resolved"] = "lesion_resolved"
+    lesion: str
+    doubt: str | None = None
+
+
+class LesionLeft(Body):
+    """The lesion was not looked at today."""
+
+    type: Literal["lesion_left"] = "lesion_left"
+    lesion: str
+    reason: str | None = None
+
+
+class LesionSettled(Body):
+    """A doubted "resolved" was confirmed."""
+
+    type: Literal["lesion_settled"] = "lesion_settled"
+    lesion: str
+
+
+class LesionReopened(Body):
+    """What was said of the lesion today was taken back."""
+
+    type: Literal["lesion_reopened"] = "lesion_reopened"
+    lesion: str
+
+
+class DecisionMade(Body):
+    type: Literal["decision_made"] = "decision_made"
+    target: str
+    """A finding's id, or a lesion's."""
+    decision: Decision
+    doubt: str | None = None
+
+
+class DecisionSettled(Body):
+    """A decision that was spoken was confirmed."""
+
+    type: Literal["decision_settled"] = "decision_settled"
+    target: str
+
+
+class DecisionWithdrawn(Body):
+    type: Literal["decision_withdrawn"] = "decision_withdrawn"
+    target: str
+
+
+class AnswerRecorded(Body):
+    type: Literal["answer_recorded"] = "answer_recorded"
+    given: AnswerGiven
+
+
+class RiskNoted(Body):
+    type: Literal["risk_noted"] = "risk_noted"
+    risk: Risk
+
+
+class RisksConfirmed(Body):
+    """The risk history was read back and found right."""
+
+    type: Literal["risks_confirmed"] = "risks_confirmed"
+    factors: tuple[str, ...]
+
+
+class RiskDropped(Body):
+    type: Literal["risk_dropped"] = "risk_dropped"
+    factor: str
+
+
 class Undone(Body):
     """The step is out of the record's state (not out of its events)."""
 
@@ -223,6 +328,15 @@ class Correction(FieldDelta):
     target: str
 
 
+class Decided(BaseModel):
+    """A decision made or changed after signing."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    target: str
+    decision: Decision
+
+
 class Amended(Body):
     """A new version of a final record."""
 
@@ -234,6 +348,8 @@ class Amended(Body):
     struck: tuple[Finding, ...] = ()
     """Findings entered in error, as they were."""
     added: tuple[Finding, ...] = ()
+    decided: tuple[Decided, ...] = ()
+    answered: tuple[AnswerGiven, ...] = ()
 
 
 AnyBody = Annotated[
@@ -258,6 +374,20 @@ AnyBody = Annotated[
     | QuestionRejected
     | QuestionSkipped
     | UtterancePromoted
+    | LesionFollowed
+    | LinkSettled
+    | LesionToldApart
+    | LesionResolved
+    | LesionLeft
+    | LesionSettled
+    | LesionReopened
+    | DecisionMade
+    | DecisionSettled
+    | DecisionWithdrawn
+    | AnswerRecorded
+    | RiskNoted
+    | RisksConfirmed
+    | RiskDropped
     | Undone
     | Redone
     | Signed

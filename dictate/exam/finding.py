@@ -12,6 +12,9 @@ CRITICAL = ("region", "subsite", "side", "size_mm")
 """Fields whose error can hurt somebody: doubted ones are never passed without a decision."""
 
 
+BOTH = frozenset({"right", "left"})
+
+
 class _Value(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -105,3 +108,8 @@ class Finding(FindingFields):
     def doubted(self) -> frozenset[str]:
         """Names of the fields still to be settled."""
         return frozenset(doubt.field for doubt in self.needs_review)
+
+
+def sides_meet(one: str | None, other: str | None) -> bool:
+    """True if two things on these sides may be at one place; no side, or both: anywhere."""
+    return one not in BOTH or other not in BOTH or one == other

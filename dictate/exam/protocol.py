@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import BaseModel, ConfigDict
 
-from dictate.vocabulary.schema import Lexicon
+from dictate.vocabulary.schema import Lexicon, Region
 
 
 class Station(BaseModel):
@@ -37,25 +37,16 @@ class Protocol(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     stations: tuple[Station, ...]
+    trimmed: tuple[Station, ...] = ()
+    """Regions that the clinic has left out: not asked for, but what is found there is recorded."""
 
     @classmethod
     def of(cls, lexicon: Lexicon) -> Protocol:
         """The protocol of a vocabulary, whose regions are in order already."""
+        asked = frozenset(lexicon.protocol or (each.value for each in lexicon.regions))
         return cls(
-            stations=tuple(
-                Station(
-                    region=region.value,
-                    zone=region.zone,
-                    paired=region.paired,
-                    high_risk=region.high_risk,
-                    subsites=tuple(part.value for part in region.subsites),
-                    midline=tuple(part.value for part in region.subsites if part.midline),
-                    high_risk_subsites=tuple(
-                        part.value for part in region.subsites if part.high_risk
-                    ),
-                )
-                for region in lexicon.regions
-            )
+            stations=tuple(_station(each) for each in lexicon.regions if each.value in asked),
+            trimmed=tuple(_station(each) for each in lexicon.regions if each.value not in asked),
         )
 
     @property
@@ -63,8 +54,9 @@ class Protocol(BaseModel):
         return tuple(station.region for station in self.stations)
 
     def station(self, region: str | None) -> Station | None:
-        """The station of that name, or None when the protocol has none."""
-        return next((each for each in self.stations if each.region == region), None)
+        """The station of that name, a trimmed one too; None when there is none."""
+        every = (*self.stations, *self.trimmed)
+        return next((each for each in every if each.region == region), None)
 
     def after(self, region: str | None) -> str | None:
         """The region that follows; the first one after None; None at the end."""
@@ -80,3 +72,16 @@ class Protocol(BaseModel):
             return order[0] if order and by > 0 else None
         index = order.index(region) + by
         return order[index] if 0 <= index < len(order) else None
+
+
+def _station(region: Region) -> Station:
+    parts = region.subsites
+    return Station(
+        region=region.value,
+        zone=region.zone,
+        paired=region.paired,
+        high_risk=region.high_risk,
+        subsites=tuple(part.value for part in parts),
+        midline=tuple(part.value for part in parts if part.midline),
+        high_risk_subsites=tuple(part.value for part in parts if part.high_risk),
+    )

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Self
 
 from dictate.errors import ExamError
 from dictate.exam import events as ev
+from dictate.exam.assessing import assessment
 from dictate.exam.coverage import RegionCoverage, coverage
+from dictate.exam.decisions import Decision
 from dictate.exam.events import Event
 from dictate.exam.finding import Finding, FindingFields
+from dictate.exam.following import LesionToday, today
+from dictate.exam.followup import Assessment
 from dictate.exam.protocol import Protocol
 from dictate.exam.review import Review, review, set_aside
+from dictate.exam.risks import Risk
 from dictate.exam.state import State, apply, fold
 from dictate.exam.steps import Steps
 
@@ -84,6 +89,33 @@ class Record:
     @property
     def patient(self) -> str | None:
         return self.started.patient
+
+    @property
+    def examined_on(self) -> date:
+        """The day of the visit."""
+        return self._state.on or self.created.date()
+
+    @property
+    def lesions(self) -> tuple[LesionToday, ...]:
+        """The patient's open lesions of earlier visits, and what was said of each today."""
+        return today(self._state.following, self.findings)
+
+    @property
+    def risks(self) -> tuple[Risk, ...]:
+        """The risk history as told at this visit."""
+        return tuple(self._state.following.risks.values())
+
+    def assessment(self, finding: str) -> Assessment:
+        """What the record's follow-up rules say of a finding. KeyError for an unknown one."""
+        found = self._state.finding(finding)
+        if found is None:
+            raise KeyError(finding)
+        return assessment(self._state, found)
+
+    def decision(self, target: str) -> Decision | None:
+        """The decision on a finding (or lesion) of that id, if one was made."""
+        made = self._state.following.decisions.get(target)
+        return made.decision if made else None
 
     @property
     def protocol(self) -> Protocol:

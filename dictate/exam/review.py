@@ -4,31 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from dictate.exam import events as ev
 from dictate.exam.coverage import BOTH, coverage
 from dictate.exam.editing import plain
 from dictate.exam.finding import Finding
+from dictate.exam.follow_questions import (
+    decision_questions,
+    follow_notices,
+    lesion_questions,
+    link_questions,
+    risk_questions,
+)
+from dictate.exam.question import Kind as Kind
+from dictate.exam.question import Question as Question
 from dictate.exam.readback import field_words, finding_words, mark_words
-from dictate.exam.state import MarkKey, State
-
-Kind = Literal["field", "finding", "mark", "contradiction", "region", "aside"]
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One thing to decide. `key` names it for as long as it is open."""
-
-    key: str
-    kind: Kind
-    text: str
-    finding: str | None = None
-    field: str | None = None
-    region: str | None = None
-    mark: MarkKey | None = None
-    items: tuple[str, ...] = ()
-    """Findings of a contradiction; utterances set aside."""
+from dictate.exam.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +30,8 @@ class Review:
     """Questions still to be decided, in order."""
     skipped: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
-    """What deserves a look and asks for no decision: sides that were not mentioned."""
+    """What deserves a look and asks for no decision: sides that were not mentioned, terms that
+    disagree with sizes."""
 
     @property
     def current(self) -> Question | None:
@@ -57,21 +49,28 @@ class Review:
 
 
 def review(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Review:
-    """The open questions: findings first, then regions, then what was set aside."""
+    """The open questions: findings first, then regions, what was set aside, and decisions."""
     questions = (
         *_findings(state, utterances),
+        *link_questions(state),
+        *lesion_questions(state),
         *_marks(state),
         *_contradictions(state),
         *_regions(state),
+        *risk_questions(state),
         *_aside(state, utterances),
+        *decision_questions(state),
     )
-    notices = tuple(
-        f"Of the {each.region} only the {other} side was mentioned, not the {each.unmentioned}."
-        for each in coverage(state)
-        for other in BOTH - {each.unmentioned}
-        if each.unmentioned
-    )
-    return Review(questions, state.skipped, notices)
+    return Review(questions, state.skipped, (*_one_sided(state), *follow_notices(state)))
+
+
+def _one_sided(state: State) -> Iterator[str]:
+    for each in coverage(state):
+        for other in BOTH - {each.unmentioned} if each.unmentioned else ():
+            yield (
+                f"Of the {each.region} only the {other} side was mentioned, "
+                f"not the {each.unmentioned}."
+            )
 
 
 def set_aside(

@@ -6,6 +6,7 @@ from functools import singledispatch
 
 from dictate.errors import ExamError
 from dictate.exam import commands as cmd
+from dictate.exam import deciding, lesion_rules, risk_rules
 from dictate.exam import events as ev
 from dictate.exam.amending import amended
 from dictate.exam.answering import answer, question_text, ready_to_sign, skip
@@ -21,6 +22,7 @@ from dictate.exam.editing import (
     said_fields,
 )
 from dictate.exam.finding import FIELD_NAMES, Doubt, Finding
+from dictate.exam.guidance import following_region
 from dictate.exam.names import person
 from dictate.exam.readback import field_words, finding_words, mark_words, title
 from dictate.exam.situation import Result, Situation, target
@@ -157,7 +159,7 @@ def _(command: cmd.GoTo, now: Situation) -> Result:
 
 @decide.register
 def _(command: cmd.NextRegion, now: Situation) -> Result:
-    region = now.state.protocol.after(now.state.region)
+    region = following_region(now.state)
     if region is None:
         raise ExamError("That was the last region; start the review, or go to a region by name.")
     return _enter(region)
@@ -248,6 +250,51 @@ def _(command: cmd.Sign, now: Situation) -> Result:
         raise ExamError("A record is never signed by voice; type the name or initials.")
     ready_to_sign(now)
     return Result((ev.Signed(examiner=examiner),), f"Final, signed by {examiner}")
+
+
+@decide.register
+def _(command: cmd.FollowLesion, now: Situation) -> Result:
+    return lesion_rules.follow(command, now)
+
+
+@decide.register
+def _(command: cmd.LinkFinding, now: Situation) -> Result:
+    return lesion_rules.link_finding(command, now)
+
+
+@decide.register
+def _(command: cmd.TellApart, now: Situation) -> Result:
+    return lesion_rules.tell_apart(command, now)
+
+
+@decide.register
+def _(command: cmd.ResolveLesion, now: Situation) -> Result:
+    return lesion_rules.resolve(command, now)
+
+
+@decide.register
+def _(command: cmd.LeaveLesion, now: Situation) -> Result:
+    return lesion_rules.leave(command, now)
+
+
+@decide.register
+def _(command: cmd.Decide, now: Situation) -> Result:
+    return deciding.decide_on(command, now)
+
+
+@decide.register
+def _(command: cmd.RecordAnswer, now: Situation) -> Result:
+    return deciding.record_answer(command, now)
+
+
+@decide.register
+def _(command: cmd.NoteRisk, now: Situation) -> Result:
+    return risk_rules.note_risk(command, now)
+
+
+@decide.register
+def _(command: cmd.DropRisk, now: Situation) -> Result:
+    return risk_rules.drop_risk(command, now)
 
 
 @decide.register

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Self
 
 from dictate.errors import ExamError
 from dictate.exam import events as ev
 from dictate.exam.commands import RECORDING, Amend, Command, Redo, Resume, Undo
 from dictate.exam.events import Event
+from dictate.exam.lesions import Lesion
 from dictate.exam.protocol import Protocol
 from dictate.exam.record import Record
 from dictate.exam.rules import decide
 from dictate.exam.situation import Situation
+from dictate.vocabulary.followup import FollowUp
 from dictate.vocabulary.schema import Lexicon
 
 
@@ -42,11 +44,26 @@ class Session(Record):
         *,
         engine: str | None = None,
         patient: str | None = None,
+        on: date | None = None,
+        lesions: Sequence[Lesion] = (),
+        followup: FollowUp | None = None,
         actor: str = ev.SYSTEM,
     ) -> Self:
-        """A new draft; `at` is aware. Its one event is in `events`, to be journalled."""
+        """A new draft; `at` is aware. Its one event is in `events`, to be journalled.
+
+        `on`: the day where the clinic is; `lesions`: the patient's open ones; `followup`: the
+        rules in use, without which no decision is asked for.
+        """
         order = protocol if isinstance(protocol, Protocol) else Protocol.of(protocol)
-        body = ev.SessionStarted(id=id, protocol=order, engine=engine, patient=patient)
+        body = ev.SessionStarted(
+            id=id,
+            protocol=order,
+            engine=engine,
+            patient=patient,
+            on=on or at.date(),
+            lesions=tuple(lesions),
+            followup=followup,
+        )
         return cls([Event(seq=1, at=at, actor=actor, step=0, body=body)])
 
     def do(

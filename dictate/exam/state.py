@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import singledispatch
 
 from dictate.exam import events as ev
 from dictate.exam.commands import RegionState
 from dictate.exam.finding import Alternative, Doubt, FieldValue, Finding
+from dictate.exam.following import Following, followed
 from dictate.exam.protocol import Protocol
+from dictate.vocabulary.followup import FollowUp
 
 MarkKey = tuple[str, RegionState, str | None]
 """Region, what was done there, and the side it was said of (None: no side said)."""
@@ -27,6 +30,10 @@ class Mark:
 class State:
     """Everything that the events so far amount to. Undone steps leave no trace in it."""
 
+    session: str = ""
+    on: date | None = None
+    """The day of the visit."""
+    followup: FollowUp | None = None
     protocol: Protocol = field(default_factory=lambda: Protocol(stations=()))
     findings: tuple[Finding, ...] = ()
     marks: Mapping[MarkKey, Mark] = field(default_factory=dict)
@@ -47,6 +54,8 @@ class State:
     examiner: str | None = None
     version: int = 0
     """0 for a draft, 1 once signed, one more with each amendment."""
+    following: Following = field(default_factory=Following)
+    """Earlier lesions, decisions and the risk history."""
 
     def finding(self, target: str) -> Finding | None:
         return next((each for each in self.findings if each.id == target), None)
@@ -60,18 +69,30 @@ def fold(bodies: Iterable[ev.Body], state: State | None = None) -> State:
     return state
 
 
-@singledispatch
 def apply(body: ev.Body, state: State) -> State:
     """The state after one event; events without effect on it return it unchanged."""
+    after = _apply(body, state)
+    following = followed(body, after.following)
+    return after if following is after.following else replace(after, following=following)
+
+
+@singledispatch
+def _apply(body: ev.Body, state: State) -> State:
     return state
 
 
-@apply.register
+@_apply.register
 def _(body: ev.SessionStarted, state: State) -> State:
-    return replace(state, protocol=body.protocol)
+    return replace(
+        state,
+        session=body.id,
+        on=body.on,
+        followup=body.followup,
+        protocol=body.protocol,
+    )
 
 
-@apply.register
+@_apply.register
 def _(body: ev.FindingAdded, state: State) -> State:
     return replace(
         state,
@@ -80,30 +101,30 @@ def _(body: ev.FindingAdded, state: State) -> State:
     )
 
 
-@apply.register
+@_apply.register
 def _(body: ev.FieldChanged, state: State) -> State:
     changes = {body.field: body.new}
     return _changed(state, body, changes)
 
 
-@apply.register
+@_apply.register
 def _(body: ev.DetailAdded, state: State) -> State:
     return _changed(state, body, {each.field: each.new for each in body.changes})
 
 
-@apply.register
+@_apply.register
 def _(body: ev.FieldSettled, state: State) -> State:
     finding = _found(state, body.target)
     return _put(state, without_doubt(finding, body.field))
 
 
-@apply.register
+@_apply.register
 def _(body: ev.FindingDeleted, state: State) -> State:
     kept = tuple(each for each in state.findings if each.id != body.target)
     return replace(state, findings=kept, confirmed=state.confirmed - {body.target})
 
 
-@apply.register
+@_apply.register
 def _(body: ev.RegionMarked, state: State) -> State:
     key = (body.region, body.state, body.side)
     marks = {k: v for k, v in state.marks.items() if k != key and not _overrules(key, k)}
@@ -118,77 +139,82 @@ def _overrules(new: MarkKey, old: MarkKey) -> bool:
     return new[2] in (None, "bilateral", old[2])
 
 
-@apply.register
+@_apply.register
 def _(body: ev.MarkSettled, state: State) -> State:
     key = (body.region, body.state, body.side)
     return replace(state, marks={**state.marks, key: replace(state.marks[key], doubt=None)})
 
 
-@apply.register
+@_apply.register
 def _(body: ev.MarkWithdrawn, state: State) -> State:
     gone = (body.region, body.state, body.side)
     return replace(state, marks={k: v for k, v in state.marks.items() if k != gone})
 
 
-@apply.register
+@_apply.register
 def _(body: ev.RegionEntered, state: State) -> State:
     return replace(state, region=body.region, reviewing=False)
 
 
-@apply.register
+@_apply.register
 def _(body: ev.ListeningPaused, state: State) -> State:
     return replace(state, paused=True)
 
 
-@apply.register
+@_apply.register
 def _(body: ev.ListeningResumed, state: State) -> State:
     return replace(state, paused=False)
 
 
-@apply.register
+@_apply.register
 def _(body: ev.ReviewStarted, state: State) -> State:
     return replace(state, reviewing=True, skipped=())
 
 
-@apply.register
+@_apply.register
 def _(body: ev.FindingConfirmed, state: State) -> State:
     return replace(state, confirmed=state.confirmed | {body.target})
 
 
-@apply.register
+@_apply.register
+def _(body: ev.LesionToldApart, state: State) -> State:
+    return replace(state, confirmed=state.confirmed - {body.finding})
+
+
+@_apply.register
 def _(body: ev.ContradictionAccepted, state: State) -> State:
     accepted = {**state.contradictions, body.region: body.findings}
     return replace(state, contradictions=accepted)
 
 
-@apply.register
+@_apply.register
 def _(body: ev.Acknowledged, state: State) -> State:
     named = dict.fromkeys(body.regions, body.reason)
     return replace(state, acknowledged={**state.acknowledged, **named})
 
 
-@apply.register
+@_apply.register
 def _(body: ev.SetAsideAcknowledged, state: State) -> State:
     return replace(state, seen_aside=state.seen_aside | set(body.utterances))
 
 
-@apply.register
+@_apply.register
 def _(body: ev.QuestionSkipped, state: State) -> State:
     rest = tuple(key for key in state.skipped if key != body.key)
     return replace(state, skipped=(*rest, body.key))
 
 
-@apply.register
+@_apply.register
 def _(body: ev.UtterancePromoted, state: State) -> State:
     return replace(state, promoted={**state.promoted, body.utterance: body.finding})
 
 
-@apply.register
+@_apply.register
 def _(body: ev.Signed, state: State) -> State:
     return replace(state, examiner=body.examiner, version=1, reviewing=False, paused=False)
 
 
-@apply.register
+@_apply.register
 def _(body: ev.Amended, state: State) -> State:
     struck = {each.id for each in body.struck}
     findings = [each for each in state.findings if each.id not in struck]

@@ -1,0 +1,124 @@
+"""The lesions of one patient, folded from all the patient's visits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from dictate.exam.decisions import AnswerGiven, Decision
+from dictate.exam.lesions import Lesion, Plan, Sighting
+from dictate.exam.visits import Seen, Visit
+
+
+@dataclass
+class _Thread:
+    """A lesion in the making."""
+
+    recorded: datetime
+    place: int
+    sightings: list[Sighting] = field(default_factory=list)
+    plans: list[Plan] = field(default_factory=list)
+
+
+def lesions(visits: Iterable[Visit]) -> tuple[Lesion, ...]:
+    """All lesions, open and resolved, by number. The visits are those of one patient.
+
+    Numbers follow the order in which findings became final, so that a later visit or
+    amendment never changes one.
+    """
+    ordered = sorted(visits, key=lambda each: (each.signed, each.session))
+    threads: dict[str, _Thread] = {}
+    for visit in ordered:
+        for place, seen in enumerate(visit.seen):
+            _follow(threads, visit, seen, place)
+        _mention(threads, visit)
+    for visit in ordered:
+        for answer in visit.answers:
+            _answer(threads, answer, visit)
+    return tuple(
+        _lesion(name, number, thread, ordered[0].patient)
+        for number, (name, thread) in enumerate(_numbered(threads), start=1)
+        if any(each.fields for each in thread.sightings)
+    )
+
+
+def _numbered(threads: Mapping[str, _Thread]) -> list[tuple[str, _Thread]]:
+    return sorted(threads.items(), key=lambda each: (each[1].recorded, each[0], each[1].place))
+
+
+def _follow(threads: dict[str, _Thread], visit: Visit, seen: Seen, place: int) -> None:
+    name = seen.lesion or f"{visit.session}/{seen.finding}"
+    thread = threads.setdefault(name, _Thread(seen.recorded, place))
+    if seen.struck:
+        return
+    thread.sightings.append(
+        Sighting(
+            session=visit.session,
+            on=visit.on,
+            what=seen.what,
+            finding=seen.finding,
+            fields=seen.fields,
+        )
+    )
+    if seen.decision is not None:
+        thread.plans.append(_plan(visit, seen.decision, seen.finding))
+
+
+def _mention(threads: dict[str, _Thread], visit: Visit) -> None:
+    """What a visit says of lesions that it does not describe."""
+    for name in visit.resolved:
+        if name in threads:
+            gone = Sighting(session=visit.session, on=visit.on, what="resolved")
+            threads[name].sightings.append(gone)
+    for name in visit.left:
+        if name in threads:
+            left = Sighting(session=visit.session, on=visit.on, what="not looked at")
+            threads[name].sightings.append(left)
+    for name, decision in visit.decisions:
+        if name in threads:
+            threads[name].plans.append(_plan(visit, decision, None))
+
+
+def _plan(visit: Visit, decision: Decision, finding: str | None) -> Plan:
+    return Plan(
+        decision=decision,
+        on=visit.on,
+        by=visit.examiner,
+        session=visit.session,
+        finding=finding,
+    )
+
+
+def _answer(threads: dict[str, _Thread], answer: AnswerGiven, visit: Visit) -> None:
+    """The answer settles every referral made up to its day; it may set a day to look again."""
+    thread = threads.get(answer.lesion)
+    if thread is None:
+        return
+    told = {"answer": answer.answer, "answered_on": answer.on}
+    thread.plans = [
+        each.model_copy(update=told) if each.awaited and each.on <= answer.on else each
+        for each in thread.plans
+    ]
+    if answer.recheck is not None:
+        decision = Decision(decision="recheck", due=answer.recheck, reason=answer.answer)
+        plan = _plan(visit, decision, None)
+        thread.plans.append(plan.model_copy(update={"on": answer.on}))
+
+
+def _lesion(name: str, number: int, thread: _Thread, patient: str | None) -> Lesion:
+    return Lesion(
+        id=name,
+        number=number,
+        patient=patient,
+        sightings=tuple(sorted(thread.sightings, key=_day)),
+        plans=tuple(sorted(thread.plans, key=_plan_day)),
+    )
+
+
+def _day(each: Sighting) -> tuple[date, str]:
+    return each.on, each.session
+
+
+def _plan_day(each: Plan) -> date:
+    return each.on

@@ -1,0 +1,38 @@
+"""A question of the confirmation pass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from dictate.exam.state import MarkKey
+
+Kind = Literal[
+    "field",
+    "finding",
+    "link",
+    "lesion",
+    "mark",
+    "contradiction",
+    "region",
+    "risk",
+    "aside",
+    "decision",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to decide. `key` names it for as long as it is open."""
+
+    key: str
+    kind: Kind
+    text: str
+    finding: str | None = None
+    field: str | None = None
+    region: str | None = None
+    mark: MarkKey | None = None
+    items: tuple[str, ...] = ()
+    """Findings of a contradiction; utterances set aside; risk factors; prompts of a decision."""
+    lesion: str | None = None
+    """Id of the earlier lesion that it is about."""
