@@ -34,32 +34,32 @@ async def test_a_whole_examination_by_keyboard(size: tuple[int, int]) -> None:
         assert isinstance(scene.app.screen, ExaminingScreen)
 
 
-@pytest.mark.parametrize(
-    ("key", "screen"),
-    [
-        ("t", TypingDialog),
-        ("slash", TypingDialog),
-        ("g", GoingDialog),
-        ("m", MarkingDialog),
-        ("e", FindingDialog),
-        ("enter", FindingDialog),
-        ("a", DraftDialog),
-        ("d", AskingDialog),
-        ("delete", AskingDialog),
-        ("s", AsideDialog),
-        ("question_mark", HelpDialog),
-        ("f1", HelpDialog),
-        ("q", AskingDialog),
-        ("ctrl+q", AskingDialog),
-    ],
-)
-async def test_a_key_opens_its_dialog_and_escape_closes_it(key: str, screen: type) -> None:
+DIALOGS = {
+    "t": TypingDialog,
+    "slash": TypingDialog,
+    "g": GoingDialog,
+    "m": MarkingDialog,
+    "e": FindingDialog,
+    "enter": FindingDialog,
+    "a": DraftDialog,
+    "d": AskingDialog,
+    "delete": AskingDialog,
+    "s": AsideDialog,
+    "question_mark": HelpDialog,
+    "f1": HelpDialog,
+    "q": AskingDialog,
+    "ctrl+q": AskingDialog,
+}
+
+
+async def test_a_key_opens_its_dialog_and_escape_closes_it() -> None:
     async with running() as scene:
         await scene.type_line(PLAQUE)
-        await scene.press(key)
-        assert isinstance(scene.app.screen, screen)
-        await scene.press("escape")
-        assert isinstance(scene.app.screen, ExaminingScreen)
+        for key, dialog in DIALOGS.items():
+            await scene.press(key)
+            assert isinstance(scene.app.screen, dialog), key
+            await scene.press("escape")
+            assert isinstance(scene.app.screen, ExaminingScreen), key
         assert len(scene.session.findings) == 1
 
 

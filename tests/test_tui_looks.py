@@ -108,7 +108,13 @@ async def test_no_color_leaves_no_colour_and_every_state_in_words(
         scene.app.desk.do(MarkRegion(region="neck", state="not_examined"))
         await scene.settle()
         text = scene.words()
-        for wanted in ("● LISTENING", "✓ 1 normal", "● 1 finding", "✕ 1 not examined", "– aside"):
+        for wanted in (
+            "● LISTENING",
+            "✓ 1 normal",
+            "● 1 with findings",
+            "✕ 1 not examined",
+            "– aside",
+        ):
             assert wanted in text
         colours = set(re.findall(r"#[0-9a-f]{6}", terminal_styles(scene))) - {SCREENSHOT_DEFAULT}
         assert colours

@@ -221,3 +221,13 @@ async def test_review_that_voice_started_while_a_dialog_was_open_waits_for_the_d
         assert isinstance(scene.app.screen, FindingDialog)
         await scene.press("escape")
         assert isinstance(scene.app.screen, ReviewingScreen)
+
+
+async def test_a_finding_dictated_into_the_review_overwrites_none_and_is_kept() -> None:
+    async with running() as scene:
+        await scene.say(PLAQUE, "start review", "ulcer right buccal mucosa fifteen millimetres")
+        finding = scene.session.findings[0]
+        assert (finding.region, finding.side, finding.kind) == ("tongue", "left", "plaque")
+        assert scene.session.set_aside[-1].text == "ulcer right buccal mucosa fifteen millimetres"
+        await scene.say("right tongue normal")
+        assert scene.session.findings[0].side == "left"

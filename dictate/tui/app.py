@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from textual import on
 from textual.app import App, SystemCommand
@@ -30,7 +30,7 @@ from dictate.tui.ports import ListeningFactory, Writers
 from dictate.tui.routing import why_held
 from dictate.tui.screens.aside import AsideDialog
 from dictate.tui.screens.asking import AskingDialog
-from dictate.tui.screens.base import Shown, Speech
+from dictate.tui.screens.base import BaseScreen, Dialog, Shown, Speech
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.helping import HelpDialog
@@ -96,9 +96,10 @@ class ExamApp(App[None]):
         for screen in self._shown():
             screen.show_record()
 
-    def _shown(self) -> list[Shown]:
+    def _shown(self) -> list[BaseScreen | Dialog[Any]]:
         """The screens that can be drawn on, the lowest first."""
-        return [each for each in self.screen_stack if isinstance(each, Shown) and each.ready]
+        ours = (each for each in self.screen_stack if isinstance(each, BaseScreen | Dialog))
+        return [each for each in ours if each.ready]
 
     def _follow_session(self) -> None:
         """Open or close the review as the session is in it or not; dialogs are left alone."""
@@ -134,12 +135,13 @@ class ExamApp(App[None]):
         self._hear(self.hearing.heard_something())
         if level is not None:
             for meter in self._each(LevelMeter):
-                meter.show_level(level)
+                meter.show_level(level, self.clock())
         if partial is not None:
             self._show_partial(partial.text)
 
     def _each(self, kind: type[Kind]) -> list[Kind]:
-        return [each for screen in self.screen_stack for each in screen.query(kind)]
+        """The widgets of a kind on every screen that can be drawn on."""
+        return [each for screen in self._shown() for each in screen.query(kind)]
 
     def _show_partial(self, text: str) -> None:
         for conversation in self._each(Conversation):

@@ -35,6 +35,8 @@ class Notice:
 
     text: str
     warning: bool = False
+    in_lines: bool = False
+    """True if the conversation shows the same words."""
 
 
 class Desk:
@@ -57,9 +59,9 @@ class Desk:
         """Why the latest events are only in memory; None while all is kept."""
         return self.examination.problem
 
-    def tell(self, text: str, *, warning: bool = False) -> None:
+    def tell(self, text: str, *, warning: bool = False, in_lines: bool = False) -> None:
         """Show a line."""
-        self.notice = Notice(text, warning)
+        self.notice = Notice(text, warning, in_lines)
         self.changed()
 
     def do(self, command: Command) -> Outcome | None:
@@ -108,7 +110,8 @@ class Desk:
         kind = self.session.utterances[-1].kind if recorded else "held"
         note = outcome.message or heard.reading.why
         self.lines.append(Line(utterance.text, kind, note))
-        self.tell(note, warning=bool(outcome.failed) or kind in ("ignored", "held"))
+        doubtful = bool(outcome.failed) or kind in ("ignored", "held")
+        self.tell(note, warning=doubtful, in_lines=True)
         return heard.reading.commands
 
 

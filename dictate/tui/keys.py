@@ -45,9 +45,16 @@ def bindings() -> list[Binding]:
     return [Binding(key.keys, key.action, key.does, show=False) for key in KEYS if key.action]
 
 
+_BY_IMPORTANCE = (
+    *("Type", "Next", "Mark", "Edit", "Undo", "Review", "Export"),
+    *("Pause", "Go to", "Back", "Aside"),
+)
+
+
 def hints() -> tuple[tuple[str, str], ...]:
     """What the key line shows of them."""
-    return tuple((key.shown.split()[0], key.footer) for key in KEYS if key.footer)
+    named = {key.footer: key.shown.split()[0] for key in KEYS}
+    return tuple((named[word], word) for word in _BY_IMPORTANCE)
 
 
 ALWAYS = (("?", "Help"), ("q", "Quit"))

@@ -53,7 +53,7 @@ REGION_MARKS: dict[str, Mark] = {
     "both": Mark("◉", "looked, felt", "$accent"),
     "normal": Mark("✓", "normal", "$success"),
     "partly": Mark("◒", "normal", "$accent"),
-    "finding": Mark("●", "finding", "$secondary"),
+    "finding": Mark("●", "with findings", "$secondary"),
     "not_examined": Mark("✕", "not examined", "$error"),
 }
 LISTENING_MARKS: dict[str, Mark] = {

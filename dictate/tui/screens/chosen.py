@@ -57,5 +57,5 @@ def doubt_lines(field: str, finding: FindingFields) -> Content:
     whys = [doubt.why for doubt in finding.needs_review if doubt.field == field]
     lines = [Content.styled(f"? {visible(why)}", "$warning") for why in whys]
     if finding.said:
-        lines.append(Content.styled(f"heard: “{visible(finding.said)}”", "$muted"))
+        lines.append(Content.styled(f"heard: “{visible(finding.said, 200)}”", "$muted"))
     return Content("\n").join(lines)

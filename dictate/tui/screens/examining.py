@@ -43,11 +43,11 @@ class ExaminingScreen(BaseScreen):
     AUTO_FOCUS = "FindingsTable OptionList"
     DEFAULT_CSS = """
     ExaminingScreen .panel { display: none; background: $surface; }
-    ExaminingScreen #regions { width: 36; border-right: vkey $line; }
-    ExaminingScreen #fields { width: 44; border-left: vkey $line; }
+    ExaminingScreen #regions { width: 34; border-right: vkey $line; }
+    ExaminingScreen #fields { width: 40; border-left: vkey $line; }
     ExaminingScreen .heading { height: 1; padding: 0 1; color: $secondary; text-style: bold; }
     ExaminingScreen .panel:focus-within .heading { color: $primary; text-style: bold reverse; }
-    ExaminingScreen #said { height: auto; padding: 0 1; color: $muted; }
+    ExaminingScreen #said { height: auto; max-height: 8; padding: 0 1; color: $muted; }
     ExaminingScreen.-wide .panel { display: block; }
     ExaminingScreen.-wide RegionStrip { display: none; }
     ExaminingScreen.-wide Conversation { height: 13; }
@@ -83,7 +83,7 @@ class ExaminingScreen(BaseScreen):
         self.query_one(StepPrompt).show_record(desk)
         self.query_one(FindingsTable).show_record(desk)
         self.query_one(Conversation).show_record(desk)
-        self.query_one(NoticeLine).show(desk.notice)
+        self.query_one(NoticeLine).show(desk.notice, beside_conversation=True)
         self.show_hearing(self.exam_app.hearing)
         self._show_fields()
 

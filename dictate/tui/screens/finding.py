@@ -23,6 +23,7 @@ from dictate.tui.widgets.notice_line import NoticeLine
 _CSS = """
 FieldsDialog > .box { width: 96; height: 100%; max-height: 34; }
 FieldsDialog FieldList { height: 1fr; }
+FieldsDialog #said { max-height: 3; }
 """
 
 
@@ -88,7 +89,7 @@ class DraftDialog(Dialog[None]):
         with Vertical(classes="box"):
             yield Static(Content("New finding"), classes="title")
             if self._said:
-                yield Static(Content(f"heard: “{visible(self._said)}”"), classes="hint")
+                yield Static(Content(f"heard: “{visible(self._said)}”"), id="said", classes="hint")
             yield FieldList()
             yield NoticeLine()
             yield Static(

@@ -61,6 +61,8 @@ class ReviewingScreen(BaseScreen):
         Binding("escape", "back", "To the examination"),
         Binding("question_mark,f1", "app.help", "Help"),
         Binding("f2", "app.look", "Look", show=False),
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
         *(Binding(str(n), f"take({n})", show=False) for n in range(1, 10)),
     ]
     DEFAULT_CSS = """
@@ -106,7 +108,7 @@ class ReviewingScreen(BaseScreen):
         desk, review = self.desk, self.desk.session.review
         self.query_one(StatusBar).show_record(desk)
         self.query_one(Conversation).show_record(desk)
-        self.query_one(NoticeLine).show(desk.notice)
+        self.query_one(NoticeLine).show(desk.notice, beside_conversation=True)
         self.query_one(Banner).show(desk.problem, self.exam_app.hearing.why)
         if review is not None:
             self._show_review(review)
@@ -181,18 +183,17 @@ class ReviewingScreen(BaseScreen):
             value = values[number - 1]
             self.desk.do(ChangeField(target=question.finding, field=question.field, value=value))
 
+    def action_move(self, lines: int) -> None:
+        self.query_one("#asked", VerticalScroll).scroll_relative(y=lines, animate=False)
+
     def action_leave_out_all(self) -> None:
-        review = self.desk.session.review
-        regions = (
-            tuple(q.region for q in review.open if q.kind == "region" and q.region)
-            if review
-            else ()
+        review, question = self.desk.session.review, self._question()
+        if review is None or question is None or question.kind != "region":
+            return
+        regions = tuple(q.region for q in review.open if q.kind == "region" and q.region)
+        self.app.push_screen(
+            ReasonDialog(*regions), lambda reason: self._leave_out(regions, reason)
         )
-        if regions:
-            self.app.push_screen(
-                ReasonDialog(*regions),
-                lambda reason: self._leave_out(regions, reason),
-            )
 
     def _leave_out(self, regions: tuple[str, ...], reason: str | None) -> None:
         if reason is not None:

@@ -9,10 +9,13 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from dictate.tui.columns import GAP, lay_out
 from dictate.tui.desk import Desk, Line
 from dictate.tui.plain import visible
 from dictate.tui.wording import HEARD_MARKS
 
+_MARK = 11
+"""Cells for what became of a line."""
 _NOTE = 400
 _LIVE = 600
 """Most characters of an utterance shown live; its end is what matters while it grows."""
@@ -27,16 +30,21 @@ class Conversation(Vertical):
     Conversation #live { height: auto; max-height: 3; padding: 0 1; background: $panel; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._said = Said()
+        self._live = Static(_live(""), id="live")
+
     def compose(self) -> ComposeResult:
-        yield Said()
-        yield Static(_live(""), id="live")
+        yield self._said
+        yield self._live
 
     def show_record(self, desk: Desk) -> None:
-        self.query_one(Said).show_lines(list(desk.lines))
+        self._said.show_lines(list(desk.lines))
 
     def show_live(self, text: str) -> None:
         """Words of an utterance still being spoken; "" when it is over."""
-        self.query_one("#live", Static).update(_live(text))
+        self._live.update(_live(text))
 
 
 class Said(Widget):
@@ -57,7 +65,7 @@ class Said(Widget):
         width, height = max(1, self.content_size.width), self.content_size.height
         shown: list[Content] = []
         for line in reversed(self._lines):
-            wrapped = _said(line).wrap(width)
+            wrapped = _said(line, width).split("\n")
             if shown and len(wrapped) + len(shown) > height:
                 break
             shown = [*wrapped, *shown][-max(1, height) :]
@@ -72,14 +80,15 @@ def _live(text: str) -> Content:
     return Content.assemble(("… ", "bold $primary"), (shown, "italic $muted"))
 
 
-def _said(line: Line) -> Content:
+def _said(line: Line, width: int) -> Content:
     mark = HEARD_MARKS[line.kind]
-    note = f"  {visible(line.note, _NOTE)}" if line.note else ""
-    return Content.assemble(
-        (f"{mark.symbol} {mark.word.ljust(9)} ", f"bold {mark.style}"),
-        (f"“{visible(line.text)}”" if line.text else "", _STYLES.get(line.kind, "")),
-        (note, "$muted"),
+    head = Content.styled(f"{mark.symbol} {mark.word}", f"bold {mark.style}")
+    words = Content.styled(f"“{visible(line.text)}”", _STYLES.get(line.kind, ""))
+    note = Content.styled(visible(line.note, _NOTE), "$muted")
+    said = Content("  ").join(
+        part for part, there in ((words, line.text), (note, line.note)) if there
     )
+    return lay_out((head, said), (_MARK, max(8, width - _MARK - GAP)))
 
 
 _STYLES = {"finding": "bold", "normal": "bold"}

@@ -11,6 +11,7 @@ from dictate.audio.level import FLOOR_DB, Level
 _QUIETEST = -60.0
 _LOUDEST = -6.0
 _CELLS = 8
+_EVERY_S = 0.1
 _EIGHTHS = " ▏▎▍▌▋▊▉█"
 
 
@@ -30,10 +31,21 @@ class LevelMeter(Widget):
     db: reactive[float] = reactive(FLOOR_DB)
     clipped: reactive[bool] = reactive(False, layout=True)
 
-    def show_level(self, level: Level) -> None:
-        """Show a new level; loudness falls back slowly so that the eye can follow."""
-        self.db = max(level.rms_db, self.db - 6.0)
-        self.clipped = level.clipped
+    def __init__(self) -> None:
+        super().__init__()
+        self._loudest = FLOOR_DB
+        self._drawn_at = float("-inf")
+
+    def show_level(self, level: Level, now: float) -> None:
+        """Show a new level; loudness falls back slowly so that the eye can follow.
+
+        Levels come thirty times a second; drawing a few of them costs a third of the work.
+        """
+        self._loudest = max(self._loudest, level.rms_db)
+        if level.clipped or now - self._drawn_at >= _EVERY_S:
+            self.db = max(self._loudest, self.db - 9.0)
+            self.clipped = level.clipped
+            self._loudest, self._drawn_at = FLOOR_DB, now
 
     def rest(self) -> None:
         """Show that nothing is being measured."""

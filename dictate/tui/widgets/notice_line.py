@@ -16,7 +16,11 @@ class NoticeLine(Static):
     NoticeLine { height: auto; max-height: 2; min-height: 1; padding: 0 1; }
     """
 
-    def show(self, notice: Notice) -> None:
+    def show(self, notice: Notice, *, beside_conversation: bool = False) -> None:
+        """Show it, unless the conversation on the same screen says it already."""
+        if beside_conversation and notice.in_lines:
+            self.update("")
+            return
         mark, style = ("!", "bold $warning") if notice.warning else ("›", "$primary")
         text = f"{mark} {visible(notice.text)}" if notice.text else ""
         self.update(Content.styled(text, style))

@@ -14,6 +14,8 @@ from dictate.tui.screens.chosen import special_choices
 from dictate.tui.values import show
 from dictate.tui.wording import LABELS
 
+_SAID = 300
+"""Most characters shown of the words a finding was heard in."""
 _HEADINGS = {
     "field": "CHECK",
     "finding": "FINDING",
@@ -69,7 +71,7 @@ def _asked(desk: Desk, question: Question) -> list[Content]:
     if question.field and finding:
         parts += _field(desk, question, finding)
     if finding and finding.said:
-        parts.append(Content.styled(f"heard: “{visible(finding.said)}”", "$muted"))
+        parts.append(Content.styled(f"heard: “{visible(finding.said, _SAID)}”", "$muted"))
     if question.kind == "aside":
         parts.append(_aside(desk, question))
     return parts

@@ -9,6 +9,10 @@ from textual.widgets.option_list import Option
 from dictate.exam.coverage import RegionCoverage
 from dictate.tui.desk import Desk
 from dictate.tui.regions import mark_of
+from dictate.tui.wording import REGION_MARKS
+
+_ROOM = 30
+"""Cells of a row in the narrowest place where the list stands."""
 
 
 class RegionList(OptionList):
@@ -40,12 +44,15 @@ class RegionList(OptionList):
 
 
 def _row(here: RegionCoverage, current: bool) -> Content:
-    mark, note = mark_of(here)
+    mark, words = mark_of(here)
     station = here.station
     risk = " ▲" if station.high_risk or station.high_risk_subsites else ""
+    name = f"{here.region}{risk}"
+    state = "" if mark is REGION_MARKS["waiting"] else words
+    gap = "  " if len(name) + len(state) + 6 <= _ROOM else "\n      "
     return Content.assemble(
         ("▶ " if current else "  ", "bold $primary"),
         (f"{mark.symbol} ", mark.style),
-        (f"{here.region}{risk}", "bold" if current else ""),
-        (f"  {mark.word}{note}" if mark.word != "waiting" else "", mark.style),
+        (name, "bold" if current else ""),
+        (f"{gap}{state}" if state else "", mark.style),
     )

@@ -46,8 +46,8 @@ def _heading(region: Region, desk: Desk) -> Content:
     parts = [(region.value.upper(), "bold $primary"), (place, "$muted")]
     here = next((each for each in desk.session.coverage if each.region == region.value), None)
     if here is not None:
-        mark, note = mark_of(here)
-        parts.append((f"  {mark.symbol} {mark.word}{note}", mark.style))
+        mark, words = mark_of(here)
+        parts.append((f"  {mark.symbol} {words}", mark.style))
     if region.high_risk:
         parts.append(("   ▲ HIGH-RISK SITE", "bold $warning"))
     elif any(part.high_risk for part in region.subsites):
