@@ -173,6 +173,7 @@ def test_latency_counts_the_work_and_not_the_waiting() -> None:
     after_endpoint = figures["after_endpoint_s"]["median"]
     assert SlowEcho.cost_s <= after_endpoint < SlowEcho.cost_s + 1.0
     assert figures["after_speech_s"]["median"] > after_endpoint + 0.2
+    assert figures["after_endpoint_cpu_s"]["median"] < after_endpoint, "sleeping takes no CPU"
     assert figures["clips_unheard"] == 0
 
 

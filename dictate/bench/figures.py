@@ -49,6 +49,7 @@ def figures(clips: Sequence[Heard]) -> Figures:
             "commands": total.offtalk_commands,
         },
         "real_time_factor": _share(sum(c.engine_s + c.matcher_s for c in clips), sound_s, 4),
+        "cpu_factor": _share(sum(c.engine_cpu_s for c in clips), sound_s, 4),
         "matcher_ms": _share(1000 * sum(c.matcher_s for c in clips), len(clips), 2),
     }
 

@@ -48,6 +48,8 @@ class Heard:
     """What was heard, in plain words."""
     score: Score
     engine_s: float
+    engine_cpu_s: float
+    """Of the processor's time, every thread counted: other programs do not disturb it."""
     matcher_s: float
     sound_s: float
     differences: tuple[str, ...] = ()
@@ -92,12 +94,19 @@ class Chain(Reader):
 
     def judge(self, sentence: Sentence, voice: str, condition: str, samples: Wave) -> Heard:
         """Hear a clip of the sentence and score what it did."""
-        began = time.perf_counter()
+        began, began_cpu = time.perf_counter(), time.process_time()
         utterance = self.listen(samples)
-        engine_s = time.perf_counter() - began
+        engine_s, engine_cpu_s = time.perf_counter() - began, time.process_time() - began_cpu
         heard = judged(self, sentence, utterance)
         sound_s = len(samples) / RATE
-        return replace(heard, voice=voice, condition=condition, engine_s=engine_s, sound_s=sound_s)
+        return replace(
+            heard,
+            voice=voice,
+            condition=condition,
+            engine_s=engine_s,
+            engine_cpu_s=engine_cpu_s,
+            sound_s=sound_s,
+        )
 
 
 def judged(reader: Reader, sentence: Sentence, utterance: Utterance | None) -> Heard:
@@ -115,6 +124,7 @@ def judged(reader: Reader, sentence: Sentence, utterance: Utterance | None) -> H
         text=plain(utterance.text, spelling) if utterance else "",
         score=score(sentence, outcome, reader.places),
         engine_s=0.0,
+        engine_cpu_s=0.0,
         matcher_s=matcher_s,
         sound_s=0.0,
         differences=tuple(differences(sentence, outcome, reader.places)),

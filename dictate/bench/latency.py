@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,26 +24,46 @@ class _Clock:
     """Frames arrive as from a microphone; work that takes longer makes later ones wait.
 
     Nothing sleeps: the time that work took is added up, and a frame is never before its time.
+    The work is measured by `timer`: the wall's clock, or the processor's own, which other
+    programs on the same machine do not disturb.
     """
 
-    def __init__(self, samples: Samples) -> None:
-        self._samples = samples
+    def __init__(self, timer: Callable[[], float]) -> None:
+        self._timer = timer
         self._free_s = 0.0
         self._since = 0.0
         self.arrived_s = 0.0
         """When the frame being worked on came from the microphone."""
 
-    def frames(self) -> Iterator[Frame]:
-        for start in range(0, len(self._samples) - FRAME + 1, FRAME):
-            self.arrived_s = (start + FRAME) / RATE
-            self._free_s = max(self._free_s, self.arrived_s)
-            self._since = time.perf_counter()
-            yield Frame(self._samples[start : start + FRAME], start / RATE)
-            self._free_s = self.now_s()
+    def deliver(self, arrived_s: float) -> None:
+        """A frame comes, or waits until the work before it is done."""
+        self.arrived_s = arrived_s
+        self._free_s = max(self._free_s, arrived_s)
+        self._since = self._timer()
+
+    def done(self) -> None:
+        """The work on that frame is over."""
+        self._free_s = self.now_s()
 
     def now_s(self) -> float:
         """Seconds since the first sample left the speaker's mouth."""
-        return self._free_s + time.perf_counter() - self._since
+        return self._free_s + self._timer() - self._since
+
+
+class _Stream:
+    """The frames of a clip, on both clocks."""
+
+    def __init__(self, samples: Samples) -> None:
+        self._samples = samples
+        self.wall, self.cpu = _Clock(time.perf_counter), _Clock(time.process_time)
+
+    def frames(self) -> Iterator[Frame]:
+        for start in range(0, len(self._samples) - FRAME + 1, FRAME):
+            for clock in (self.wall, self.cpu):
+                clock.deliver((start + FRAME) / RATE)
+            yield Frame(self._samples[start : start + FRAME], start / RATE)
+            for clock in (self.wall, self.cpu):
+                clock.done()
 
 
 def measure(chain: Chain, clips: Sequence[Clip]) -> Figures:
@@ -51,26 +72,41 @@ def measure(chain: Chain, clips: Sequence[Clip]) -> Figures:
     Also how many clips the endpointer cut in two, and in how many it heard nothing.
     """
     times = [_stream(chain, clip) for clip in clips]
+    last = [each[-1] for each in times if each]
     return {
         "clips": len(clips),
-        "after_speech_s": _spread([each[-1][0] for each in times if each]),
-        "after_endpoint_s": _spread([each[-1][1] for each in times if each]),
+        "after_speech_s": _spread([each.after_speech_s for each in last]),
+        "after_endpoint_s": _spread([each.after_endpoint_s for each in last]),
+        "after_endpoint_cpu_s": _spread([each.after_endpoint_cpu_s for each in last]),
         "clips_cut": sum(len(each) > 1 for each in times),
         "clips_unheard": sum(not each for each in times),
     }
 
 
-def _stream(chain: Chain, clip: Clip) -> list[tuple[float, float]]:
-    """For each utterance heard: seconds since the clip's last word, and since its endpoint."""
+@dataclass(frozen=True, slots=True)
+class _Times:
+    after_speech_s: float
+    after_endpoint_s: float
+    after_endpoint_cpu_s: float
+
+
+def _stream(chain: Chain, clip: Clip) -> list[_Times]:
+    """For each utterance heard, how long its finding took."""
     quiet = np.random.default_rng(1).standard_normal(int(AFTER_S * RATE)) * 3e-4
-    clock = _Clock(as_int16(np.concatenate([clip.samples, quiet]).astype(np.float32)))
+    stream = _Stream(as_int16(np.concatenate([clip.samples, quiet]).astype(np.float32)))
     spoken_s = clip.seconds - TAIL_S
     times = []
-    for event in listen(clock.frames(), chain.recogniser, Endpointer()):
+    for event in listen(stream.frames(), chain.recogniser, Endpointer()):
         if isinstance(event, Utterance):
             chain.act(chain.tidy(event), clip.sentence.where.context())
-            ready_s = clock.now_s()
-            times.append((ready_s - spoken_s, ready_s - clock.arrived_s))
+            wall, cpu = stream.wall, stream.cpu
+            times.append(
+                _Times(
+                    wall.now_s() - spoken_s,
+                    wall.now_s() - wall.arrived_s,
+                    cpu.now_s() - cpu.arrived_s,
+                )
+            )
     return times
 
 

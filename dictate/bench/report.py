@@ -42,8 +42,15 @@ class Report:
     options: Options
     engines: list[EngineReport] = field(default_factory=list)
     matcher: dict[str, Figures] | None = None
+    load: float = 0.0
+    """Programs that wanted a processor at the end, the benchmark's own included."""
     skipped: dict[str, str] = field(default_factory=dict)
     """Engines that could not run, and why."""
+
+    @property
+    def disturbed(self) -> bool:
+        """True if other programs took so much that the wall's clock says little."""
+        return self.load > (os.cpu_count() or 1) * 1.5
 
     def as_json(self) -> dict[str, Any]:
         """Figures only: no sentence of any split is in it."""
@@ -51,7 +58,11 @@ class Report:
             "split": self.options.split,
             "quick": self.options.quick,
             "noisy_share": self.options.noisy_share,
-            "machine": {"processor": platform.machine(), "cores": os.cpu_count()},
+            "machine": {
+                "processor": platform.machine(),
+                "cores": os.cpu_count(),
+                "load": self.load,
+            },
             "engines": {
                 each.name: {
                     "conditions": each.conditions,

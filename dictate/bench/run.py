@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -46,6 +47,7 @@ def run(options: Options, tell: Callable[[str], None] = lambda line: None) -> Re
     if options.timing:
         tell("matcher")
         report.matcher = matcher_speed.measure(load(), sentences(options))
+    report.load = round(os.getloadavg()[0], 1) if hasattr(os, "getloadavg") else 0.0
     if options.json_path is not None:
         report.write(options.json_path)
     return report

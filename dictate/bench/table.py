@@ -13,7 +13,7 @@ from dictate.bench.report import EngineReport, Report
 
 _COLUMNS = (
     "clips", "words wrong", "slot F1", "silent errors", "flagged errors", "flag rate",
-    "missed", "invented", "regions F1", "commands", "off-talk", "real-time",
+    "missed", "invented", "regions F1", "commands", "off-talk", "real-time", "CPU",
 )  # fmt: skip
 
 
@@ -34,6 +34,9 @@ def show(report: Report, console: Console) -> None:
             console.print(Text(line))
     if report.matcher:
         console.print(_matcher(report.matcher))
+    if report.disturbed:
+        busy = f"other programs kept the machine busy (load {report.load}):"
+        console.print(Text(f"{busy} judge speed by the processor's time, not by the clock"))
     for name, why in report.skipped.items():
         console.print(Text(f"{name} was left out: {why}"))
 
@@ -69,6 +72,7 @@ def _cells(each: Figures) -> Sequence[str]:
         f"{each['commands']['obeyed']}/{each['commands']['said']}",
         f"{done}/{talk['said']}",
         _number(each["real_time_factor"]),
+        _number(each["cpu_factor"]),
     )
 
 
@@ -105,15 +109,18 @@ def _lines(engine: EngineReport) -> Iterator[str]:
         yield f"{engine.name}: {engine.readings['readings']} readings: {_done(engine.readings)}"
     if engine.latency:
         speech, end = engine.latency["after_speech_s"], engine.latency["after_endpoint_s"]
+        cpu = engine.latency["after_endpoint_cpu_s"]
         yield (
             f"{engine.name}: finding after the last word {speech['median']} s (p95"
-            f" {speech['p95']}), after the endpoint {end['median']} s (p95 {end['p95']});"
+            f" {speech['p95']}), after the endpoint {end['median']} s (p95 {end['p95']}),"
+            f" of the processor's time {cpu['median']} s (p95 {cpu['p95']});"
             f" {engine.latency['clips_cut']} of {engine.latency['clips']} clips cut in two,"
             f" {engine.latency['clips_unheard']} unheard"
         )
     if engine.process:
         yield (
-            f"{engine.name}: listening after {engine.process['startup_s']} s,"
+            f"{engine.name}: listening after {engine.process['startup_s']} s"
+            f" ({engine.process['startup_cpu_s']} s of the processor's time),"
             f" peak memory {engine.process['peak_memory_mb']} MB"
         )
 
