@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
+from rich.text import Text
 from textual import on
 from textual.app import App, SystemCommand
 from textual.screen import Screen
@@ -26,6 +27,7 @@ from dictate.tui.bridge import (
 from dictate.tui.desk import Desk
 from dictate.tui.hearing import Hearing
 from dictate.tui.keys import KEYS
+from dictate.tui.obituary import obituary
 from dictate.tui.ports import ListeningFactory, Writers
 from dictate.tui.routing import why_held
 from dictate.tui.screens.aside import AsideDialog
@@ -265,6 +267,11 @@ class ExamApp(App[None]):
         """Ctrl+q anywhere: ask first, once."""
         if not isinstance(self.screen, AskingDialog):
             self.action_leave()
+
+    def _fatal_error(self) -> None:
+        """Close after a fault of the program, without printing variables or messages."""
+        self.bell()
+        self.panic(Text(obituary(self._exception)))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette offers what the keys do."""

@@ -99,11 +99,18 @@ class Desk:
         self.tell(why[0].upper() + why[1:], warning=True)
 
     def _take(self, utterance: Utterance, actor: str) -> tuple[Command, ...]:
+        events = len(self.session.events)
         try:
             heard = self.examination.hear(utterance, actor)
         except DictateError as error:
             self.lines.append(Line(utterance.text, "held", str(error)))
             self.tell(str(error), warning=True)
+            return ()
+        except Exception as error:
+            # A fault in reading one utterance must not end the examination.
+            if len(self.session.events) != events:
+                raise
+            self.hold(utterance, f"the program failed on these words ({type(error).__name__})")
             return ()
         outcome = heard.outcome
         recorded = any(isinstance(event.body, Recorded) for event in outcome.events)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
+from rich.markup import escape
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
 
 from dictate.tui.desk import Desk
 from dictate.tui.hearing import Hearing
+from dictate.tui.plain import visible
+from dictate.tui.wording import LISTENING_MARKS
 
 if TYPE_CHECKING:
     from dictate.tui.app import ExamApp
@@ -75,6 +78,8 @@ class Dialog(Shown, ModalScreen[Result]):
         width: 76; max-width: 100%; height: auto; max-height: 100%;
         background: $surface; border: round $primary; padding: 0 1;
     }
+    Dialog > .box { border-subtitle-color: $success; border-subtitle-style: bold; }
+    Dialog > .box.-deaf { border-subtitle-color: $error; }
     Dialog .title { height: auto; text-style: bold; color: $primary; }
     Dialog .hint { height: auto; color: $muted; }
     Dialog .error { height: auto; color: $error; text-style: bold; display: none; }
@@ -87,6 +92,17 @@ class Dialog(Shown, ModalScreen[Result]):
     def on_mount(self) -> None:
         self.ready = True
         self.show_record()
+        self.show_hearing(self.exam_app.hearing)
+
+    def show_hearing(self, hearing: Hearing) -> None:
+        """On the frame, since a dialog may cover the line that says it."""
+        box = self.query_one(".box")
+        key = hearing.mark(self.desk.session.paused)
+        why = f": {visible(hearing.why)}" if hearing.why else ""
+        box.border_subtitle = escape(
+            f"{LISTENING_MARKS[key].symbol} {LISTENING_MARKS[key].word}{why}"
+        )
+        box.set_class(key == "deaf", "-deaf")
 
     def action_close(self) -> None:
         self.dismiss(None)
