@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from dictate.exam.commands import AddFinding, MarkRegion
+from dictate.exam.commands import AddFinding, ChangeField, MarkRegion
 from dictate.matching.reading import Context
 from dictate.speech.heard import Utterance
 from tests.matching_helpers import MATCHER, doubted, found, heard, read, whys
@@ -279,3 +279,76 @@ def test_an_utterance_heard_badly_as_a_whole_is_asked_about_field_by_field() -> 
 
 def test_a_reading_that_only_leaves_off_the_end_is_no_witness() -> None:
     assert doubts(heard(SAID, "white plaque on the left buccal mucosa")) == set()
+
+
+@pytest.mark.parametrize(
+    ("word", "field", "offered"),
+    [("fifteen", "size_mm", [50.0]), ("buccal", "region", "labial mucosa")],
+)
+def test_the_value_that_a_sound_alike_would_give_is_offered(
+    word: str, field: str, offered: Any
+) -> None:
+    (command,) = MATCHER.read(heard(SAID, weak={word: 0.8}), Context()).commands
+    assert isinstance(command, AddFinding)
+    assert any(each.field == field and each.value == offered for each in command.alternatives)
+
+
+def test_a_size_heard_only_without_the_vocabulary_is_asked_about() -> None:
+    said = "ulcer on the right lateral tongue"
+    assert "size_mm" in doubts(heard(said, free="Also on the right-level tongue eight millimeters"))
+    assert doubts(heard(said, free="Also on the right-level tongue")) == set()
+
+
+@pytest.mark.parametrize(
+    "utterance",
+    [
+        heard("buccal mucosa normal", "labial mucosa normal"),
+        heard("left buccal mucosa normal", "right buccal mucosa normal"),
+        heard("tongue normal", "tongue abnormal"),
+        heard("tongue normal", "tongue tender"),
+        heard("buccal mucosa normal", weak={"buccal": 0.8}),
+        heard("hard palate normal", weak={"hard": 0.8}),
+        heard("tongue normal", weak={"tongue": 0.3}),
+        heard("tongue normal", confidence=0.5),
+        heard("tongue normal", dictation=0.4),
+        heard("left buccal mucosa normal", free="right buckle mucosa normal"),
+    ],
+    ids=lambda each: f"{each.text} / {each.hypotheses[-1].text}",
+)
+def test_a_statement_about_a_region_that_may_be_misheard_is_asked_about(
+    utterance: Utterance,
+) -> None:
+    (mark,) = MATCHER.read(utterance, Context()).commands
+    assert isinstance(mark, MarkRegion)
+    assert mark.doubt
+
+
+def test_a_statement_heard_well_is_not_asked_about() -> None:
+    (mark,) = MATCHER.read(heard("tongue normal", "the tongue normal"), Context()).commands
+    assert isinstance(mark, MarkRegion)
+    assert mark.doubt is None
+
+
+@pytest.mark.parametrize(
+    ("best", "second"),
+    [
+        ("correct size to fifteen millimetres", "correct size to fifty millimetres"),
+        ("change side to left", "change side to right"),
+        ("change side to left", "change slide to lift"),
+        ("make that right not left", "make that left not right"),
+    ],
+)
+def test_a_correction_that_another_reading_contradicts_is_asked_about(
+    best: str, second: str
+) -> None:
+    (command,) = MATCHER.read(heard(best, second), Context()).commands
+    assert isinstance(command, ChangeField)
+    assert command.doubt
+
+
+def test_a_correction_heard_well_is_not_asked_about() -> None:
+    (command,) = MATCHER.read(
+        heard("change side to left", "change the side to left"), Context()
+    ).commands
+    assert isinstance(command, ChangeField)
+    assert command.doubt is None

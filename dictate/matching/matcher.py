@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from dictate.exam import commands as cmd
@@ -9,13 +10,15 @@ from dictate.matching import thresholds
 from dictate.matching.answering import commanded, dictated, ignored
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
+from dictate.matching.draft import Draft
+from dictate.matching.forms import Words
 from dictate.matching.negation import Sentence, scoped
 from dictate.matching.offtalk import understood, why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.spotting import Spotter
-from dictate.matching.text import Token, tokenise
+from dictate.matching.text import Token, folding, tokenise
 from dictate.matching.witness import Witness
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -31,7 +34,7 @@ class Matcher:
     """Reads utterances with the phrases of a lexicon. Holds no state between them."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._folding = {**lexicon.spelling.american, **lexicon.spelling.contractions}
+        self._folding = folding(lexicon)
         self._spotter = Spotter(lexicon)
         self._assembler = Assembler(lexicon)
         self._commands = Commands(lexicon, self._assembler)
@@ -54,7 +57,13 @@ class Matcher:
     def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
         words = tuple(token.text for token in tokens)
         pauses = frozenset(index for index, token in enumerate(tokens) if token.pause)
+        return self._read_words(words, pauses)
+
+    def _read_words(self, words: Words, pauses: frozenset[int] = frozenset()) -> Sentence:
         return scoped(Sentence(words, pauses, self._spotter.spot(words)))
+
+    def _outcomes(self, tokens: tuple[Token, ...], here: Here) -> list[Outcome]:
+        return self._assembler.outcomes(self._sentence(tokens), here)
 
     # commands
 
@@ -102,17 +111,28 @@ class Matcher:
     ) -> Reading | None:
         if not spoken.rest:
             return ignored(utterance, "it does not say what to correct")
+        value, changes, draft = self._changes(tokens, spoken)
+        if not changes:
+            return ignored(utterance, "the correction was not understood")
+        others = []
+        for other in self._witnesses(utterance):
+            again = self._commands.spoken(tuple(each.text for each in other), reviewing=False)
+            same = again is not None and again.takes == "field"
+            others.append(self._changes(other, again)[1] if same and again is not None else [])
+        checked = self._witness.changes(utterance, value, changes, draft, others)
+        reading = commanded(utterance, *checked)
+        return replace(reading, not_understood=tuple(draft.unknown))
+
+    def _changes(
+        self, tokens: tuple[Token, ...], spoken: Spoken
+    ) -> tuple[tuple[Token, ...], list[cmd.ChangeField], Draft]:
+        """The tokens of the new value, and the changes that they make."""
         field, start = self._commands.field_named(spoken.rest)
         value = tokens[spoken.skipped + start :]
         if field is None:
             field, start = self._commands.restated(self._sentence(value))
             value = value[start:]
-        changes, draft = self._commands.changes(self._sentence(value), field)
-        if not changes:
-            return ignored(utterance, "the correction was not understood")
-        checked = self._witness.changes(utterance, value, changes, draft)
-        reading = commanded(utterance, *checked)
-        return replace(reading, not_understood=tuple(draft.unknown))
+        return value, *self._commands.changes(self._sentence(value), field)
 
     def _go_to(
         self,
@@ -151,7 +171,12 @@ class Matcher:
         if "kind" in fields and len(fields) > 1:
             why = "it sounds like a finding of its own: leave the review to dictate it"
             return ignored(utterance, why)
-        return commanded(utterance, *self._witness.changes(utterance, tokens, changes, draft))
+        others = [
+            self._commands.changes(self._sentence(each), None)[0]
+            for each in self._witnesses(utterance)
+        ]
+        checked = self._witness.changes(utterance, tokens, changes, draft, others)
+        return commanded(utterance, *checked)
 
     # dictation
 
@@ -171,7 +196,12 @@ class Matcher:
         here = Here(context.region, context.subsite, context.side, context.last)
         outcomes = self._assembler.outcomes(sentence, here)
         outcomes = [each for each in outcomes if _clear_enough(each, sentence)]
-        self._witness.check(utterance, tokens, outcomes, self._alternatives(utterance, here))
+        others = [self._outcomes(each, here) for each in self._witnesses(utterance)]
+
+        def again(words: tuple[str, ...]) -> list[Outcome]:
+            return self._assembler.outcomes(self._read_words(words), here)
+
+        self._witness.check(utterance, tokens, outcomes, others, again)
         return dictated(utterance, sentence, outcomes, step)
 
     def _refusal(self, utterance: Utterance, sentence: Sentence) -> str:
@@ -184,18 +214,13 @@ class Matcher:
             return "most of it was not understood"
         return ""
 
-    def _alternatives(self, utterance: Utterance, here: Here) -> list[list[Outcome]]:
-        """The outcomes of the other readings that score near the best."""
-        best = utterance.hypotheses[0].score
-        found = []
+    def _witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
+        """The tokens of the other readings that score near the best."""
+        best = utterance.hypotheses[0]
         for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
-            if abs(best - hypothesis.score) > thresholds.NBEST_MARGIN:
-                continue
-            if _cut_short(hypothesis, utterance.hypotheses[0]):
-                continue
-            sentence = self._sentence(tokenise(hypothesis.words, self._folding))
-            found.append(self._assembler.outcomes(sentence, here))
-        return found
+            near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
+            if near and not _cut_short(hypothesis, best):
+                yield tokenise(hypothesis.words, self._folding)
 
 
 def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:

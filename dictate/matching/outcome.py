@@ -22,3 +22,8 @@ class Outcome:
     """Why it is put aside."""
     said: str = ""
     """The words that were put aside."""
+
+    @property
+    def recorded(self) -> bool:
+        """True if it makes a finding or adds to one."""
+        return self.what in ("finding", "detail")

@@ -49,6 +49,8 @@ class Placing:
         _sides(draft, here, carry)
         if draft.get("region") is None:
             draft.doubt("region", "no place was said")
+            if draft.get("side") is None:
+                draft.doubt("side", _NO_SIDE)
         self._missing_side(draft)
         self._plausible_site(draft)
 

@@ -7,6 +7,7 @@ from typing import Literal
 
 from dictate.exam.commands import Command
 from dictate.exam.finding import FindingFields
+from dictate.exam.following import LesionToday
 
 UtteranceKind = Literal["finding", "command", "normal", "ignored"]
 
@@ -25,6 +26,8 @@ class Context:
     """True in the confirmation pass: only commands are heard."""
     paused: bool = False
     """True when listening is paused: only "resume" is heard."""
+    lesions: tuple[LesionToday, ...] = ()
+    """The patient's open lesions of earlier visits, and what was said of each today."""
 
 
 @dataclass(frozen=True, slots=True)

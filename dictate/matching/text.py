@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from dictate.matching.numbers import in_words
 from dictate.speech.heard import Word
+from dictate.vocabulary.schema import Lexicon
 
 _PIECES = re.compile(r"\d+\.\d+|\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]")
 _PAUSES = frozenset(",;:.!?()")
@@ -29,6 +30,11 @@ _FRACTIONS = {("1", "2"): "half", ("1", "4"): "quarter", ("3", "4"): "three quar
 Folding = Mapping[str, str]
 """Written word to the words that phrases use (American to British, "doesnt" in full)."""
 _NO_FOLDING: Folding = {}
+
+
+def folding(lexicon: Lexicon) -> Folding:
+    """How a lexicon folds written words."""
+    return {**lexicon.spelling.american, **lexicon.spelling.contractions}
 
 
 @dataclass(frozen=True, slots=True)

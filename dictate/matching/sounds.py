@@ -1,0 +1,131 @@
+"""Doubts about single words: heard weakly, like another word, or not understood."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import permutations
+
+from dictate.matching import thresholds
+from dictate.matching.draft import Draft
+from dictate.matching.grammar import FUNCTION
+from dictate.matching.numbers import TEEN_TY
+from dictate.matching.outcome import Outcome
+from dictate.matching.text import Token
+from dictate.vocabulary.schema import Confusion, Lexicon
+
+WATCHED = ("region", "subsite", "side", "size_mm", "node_level")
+"""Fields whose error can hurt somebody."""
+_CHECKED = (*WATCHED, "kind", "count", "duration_days")
+_NUMBERS = ("size_mm", "count", "duration_days")
+_SMALL = FUNCTION - {"by"}
+Again = Callable[[tuple[str, ...]], Sequence[Outcome]]
+"""Reads the words of an utterance anew: what would they say with another word in one place?"""
+
+
+class Sounds:
+    """Words that engines or ears swap, from the confusions of a lexicon."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._swaps: dict[tuple[str, str], list[str]] = {}
+        for confusion in lexicon.confusions:
+            name = confusion.slot.value if confusion.slot is not None else ""
+            for word, other in _swapped(confusion):
+                self._swaps.setdefault((name, word), []).append(other)
+
+    def check(self, tokens: Sequence[Token], draft: Draft, ordinal: int, again: Again) -> None:
+        """Doubt the fields whose words were not surely heard, and offer what they may have been.
+
+        `ordinal` tells which finding of the utterance the draft is.
+        """
+        for name in _CHECKED:
+            for index in _telling(tokens, draft, name):
+                token = tokens[index]
+                if token.confidence < thresholds.WEAK_WORD and name in WATCHED:
+                    draft.doubt(name, f"“{token.text}” was not heard well")
+                elif token.confidence >= thresholds.SURE_WORD:
+                    continue
+                for other in self.alike(token.text, name):
+                    draft.doubt(name, f"“{token.text}” sounds like “{other}”")
+                    _offer(tokens, index, other, draft, name, ordinal, again)
+
+    def weak_word(self, tokens: Sequence[Token], outcome: Outcome) -> str:
+        """Why the place of a statement about a region is in doubt; empty if it is not."""
+        for spot in outcome.place.spots if outcome.place is not None else ():
+            name = spot.slot.value if spot.slot is not None else ""
+            for token in tokens[spot.start : spot.end]:
+                if token.text in _SMALL:
+                    continue
+                if token.confidence < thresholds.WEAK_WORD:
+                    return f"“{token.text}” was not heard well"
+                others = self.alike(token.text, name)
+                if others and token.confidence < thresholds.SURE_WORD:
+                    return f"“{token.text}” sounds like “{others[0]}”"
+        return ""
+
+    def alike(self, word: str, name: str) -> list[str]:
+        """The words that `word` may have been in a field; the likeliest first."""
+        if name in _NUMBERS:
+            return [TEEN_TY[word]] if word in TEEN_TY else self._swaps.get(("", word), [])
+        return self._swaps.get((name, word), [])
+
+
+def beside_unknown(tokens: Sequence[Token], draft: Draft) -> None:
+    """A word not understood right beside a place or a figure may belong to it."""
+    unknown = set(draft.unknown)
+    for name in ("region", "subsite", "side", "size_mm"):
+        for spot in draft.evidence.get(name, ()):
+            for index in (spot.start - 1, spot.end):
+                if 0 <= index < len(tokens) and tokens[index].text in unknown:
+                    draft.doubt(name, f"“{tokens[index].text}” beside it was not understood")
+
+
+def lost_part(tokens: Sequence[Token], draft: Draft) -> None:
+    """Words beside a place that were not heard well, or not understood, may name its part."""
+    spots = [s for name in ("region", "side") for s in draft.evidence.get(name, ())]
+    if draft.get("region") is None or draft.get("subsite") is not None or not spots:
+        return
+    if draft.unknown:
+        draft.doubt("subsite", f"“{draft.unknown[0]}” was not understood: a part of it?")
+    first, last = min(s.start for s in spots), max(s.end for s in spots)
+    taken = {index for spot in draft.spots() for index in range(spot.start, spot.end)}
+    beside = {*range(max(0, first - 2), first), last} - taken
+    near = [tokens[index] for index in sorted(beside) if index < len(tokens)]
+    weak = [each.text for each in near if each.confidence < thresholds.WEAK_BESIDE]
+    if weak:
+        draft.doubt("subsite", f"“{weak[0]}” beside it was not heard well: a part of it?")
+
+
+def _swapped(confusion: Confusion) -> Iterator[tuple[str, str]]:
+    """Pairs of single words; of "hard palate" and "soft palate" the words that differ."""
+    for one, other in permutations(confusion.words, 2):
+        words, others = one.split(), other.split()
+        if len(words) != len(others):
+            continue
+        differing = [pair for pair in zip(words, others, strict=True) if pair[0] != pair[1]]
+        if len(differing) == 1:
+            yield differing[0]
+
+
+def _telling(tokens: Sequence[Token], draft: Draft, name: str) -> Iterator[int]:
+    """Indices of the tokens that a field rests on, small words left out."""
+    for spot in draft.evidence.get(name, ()):
+        for index in range(spot.start, min(spot.end, len(tokens))):
+            if tokens[index].text not in _SMALL:
+                yield index
+
+
+def _offer(
+    tokens: Sequence[Token],
+    index: int,
+    other: str,
+    draft: Draft,
+    name: str,
+    ordinal: int,
+    again: Again,
+) -> None:
+    """Offer the value that the field has with the other word in that place."""
+    words = tuple(other if at == index else token.text for at, token in enumerate(tokens))
+    drafts = [each.draft for each in again(words) if each.recorded and each.draft is not None]
+    value = drafts[ordinal].get(name) if ordinal < len(drafts) else None
+    if value is not None and value != draft.get(name):
+        draft.offer(name, value, 100.0 * tokens[index].confidence)
