@@ -179,3 +179,21 @@ async def test_both_looks_can_be_chosen() -> None:
         assert scene.app.theme != first
         await scene.press("f2")
         assert scene.app.theme == first
+
+
+async def test_the_strip_of_regions_is_never_cut_off() -> None:
+    async with running() as scene:
+        desk = scene.app.desk
+        order = scene.session.protocol.order
+        for region, state in zip(
+            order, ("inspected", "palpated", "normal", "not_examined"), strict=False
+        ):
+            desk.do(MarkRegion.model_validate({"region": region, "state": state}))
+        desk.do(MarkRegion(region=order[5], state="normal", side="left"))
+        desk.do(AddFinding(fields=FindingFields(region=order[6], side="left", kind="node")))
+        await scene.settle()
+        text = scene.words()
+        for wanted in ("waiting", "looked at", "felt", "normal", "with findings", "not examined"):
+            assert wanted in text
+        strip = scene.shown().splitlines()[2]
+        assert "next" not in strip or strip.rstrip().endswith("▸")
