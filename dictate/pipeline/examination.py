@@ -111,6 +111,7 @@ class Examination:
             last=at.last,
             reviewing=at.reviewing,
             paused=at.paused,
+            lesions=self.session.lesions,
         )
 
     def _keep(self, events: tuple[Event, ...]) -> None:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dictate.errors import StoreError
+from dictate.exam.lesions import Lesion
+from dictate.exam.patients import Patient
 from dictate.exam.session import Session
 from dictate.matching.matcher import Matcher
 from dictate.pipeline.examination import Examination, now
+from dictate.store.patients import PatientBook
 from dictate.store.store import Store, new_id
+from dictate.store.worklist import Worklist
 from dictate.vocabulary.schema import Lexicon
 
 LATEST = "latest"
@@ -15,15 +19,41 @@ LATEST = "latest"
 def new_examination(
     store: Store, lexicon: Lexicon, *, engine: str | None = None, patient: str | None = None
 ) -> Examination:
-    """A new draft, kept from its first event on. Not kept yet: told in `problem`."""
+    """A new draft, kept from its first event on. Not kept yet: told in `problem`.
+
+    With a patient, it begins with the open lesions of earlier visits. Raises StoreError where
+    those cannot be read: a visit that silently forgets them would look like a first one.
+    """
     at = now()
-    session = Session.start(new_id(at), lexicon, at, engine=engine, patient=patient)
+    known, lesions = _earlier(store, patient) if patient is not None else (None, ())
+    session = Session.start(
+        new_id(at),
+        lexicon,
+        at,
+        engine=engine,
+        patient=known.id if known else None,
+        on=at.astimezone().date(),
+        lesions=lesions,
+        followup=lexicon.followup.chosen(),
+    )
     examination = Examination(session, Matcher(lexicon), store)
     try:
         store.create(session)
     except StoreError as error:
         examination.problem = str(error)
     return examination
+
+
+def _earlier(store: Store, identifier: str) -> tuple[Patient, tuple[Lesion, ...]]:
+    """The patient, registered where new, and the open lesions of earlier visits."""
+    patient = PatientBook(store).register(Patient.of(identifier))
+    try:
+        return patient, Worklist(store).open_lesions(patient.id)
+    except StoreError as error:
+        raise StoreError(
+            f"The earlier visits of {patient.id} cannot be read: {error} "
+            "Without --patient a new record can be begun all the same."
+        ) from error
 
 
 def resumed_examination(store: Store, lexicon: Lexicon, name: str | None = None) -> Examination:

@@ -79,7 +79,7 @@ class Database:
                     f"({SCHEMA}); update dictate."
                 )
             Base.metadata.create_all(connection)
-            if found is None:
+            if found is None or found < SCHEMA:  # so far, later versions have only more tables
                 connection.execute(insert(SchemaRow).values(version=SCHEMA))
 
     def save(self, session_id: str, records: Sequence[Record], *, hurry: bool = False) -> None:
@@ -149,6 +149,12 @@ class Database:
         if self._engine.dialect.name == "sqlite":
             with told("discard the draft"), closing(self._engine.raw_connection()) as connection:
                 connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    @contextmanager
+    def transaction(self, task: str, *, writing: bool = False) -> Iterator[Transaction]:
+        """One transaction. Raises StoreError, `task` ("list the patients") being what failed."""
+        with self._transaction(task, self._writing if writing else None) as transaction:
+            yield transaction
 
     def close(self) -> None:
         """Release all connections."""

@@ -186,6 +186,11 @@ class Store:
             raise _unknown(session_id)
         return _session(records)
 
+    def database(self) -> Database:
+        """The database, holding all that it can be given. Raises StoreError."""
+        self.recover()
+        return self._open_database()
+
     def recover(self) -> None:
         """Put right what a crash left behind; done once, by the first method that needs it.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import DDL, ForeignKey, Integer, String, Text, UniqueConstraint, event
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
-SCHEMA = 1
+SCHEMA = 2
 """Raised with every change of the tables; a program refuses a database of a later one."""
 
 
@@ -51,6 +51,31 @@ class EventRow(Base):
     """The event as JSON: the text that the hash is of."""
     prev_hash: Mapped[str] = mapped_column(String(64))
     hash: Mapped[str] = mapped_column(String(64))
+
+
+class PatientRow(Base):
+    """What the clinic keeps of a patient beside the sessions; may be corrected at any time."""
+
+    __tablename__ = "patients"
+
+    id: Mapped[str] = mapped_column(String(64), primary_key=True)
+    name: Mapped[str | None] = mapped_column(String(100))
+    birth_year: Mapped[int | None] = mapped_column(Integer)
+
+
+class VisitRow(Base):
+    """What a final session says for later. Computed from its events, and computed anew at need."""
+
+    __tablename__ = "visits"
+
+    session_id: Mapped[str] = mapped_column(ForeignKey("sessions.id"), primary_key=True)
+    patient: Mapped[str | None] = mapped_column(String(200), index=True)
+    version: Mapped[int] = mapped_column(Integer)
+    """Of the session when it was computed."""
+    form: Mapped[int] = mapped_column(Integer)
+    """Of the computation: a later program computes it anew."""
+    visit: Mapped[str] = mapped_column(Text)
+    """As JSON."""
 
 
 _FINAL = "(SELECT state FROM sessions WHERE id = {row}.session_id) = 'final'"
