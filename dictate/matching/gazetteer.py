@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from dictate.matching.grammar import FUNCTION
 from dictate.matching.spots import Spot
-from dictate.matching.text import normalise
+from dictate.matching.text import Speller
 from dictate.vocabulary.schema import Lexicon, Region, Slot
 
 Option = tuple[str, str | None]
@@ -18,8 +18,9 @@ class Gazetteer:
     """The regions of a lexicon and the words for their parts."""
 
     def __init__(self, lexicon: Lexicon) -> None:
+        self._speller = Speller.of(lexicon)
         self._regions = {region.value: region for region in lexicon.regions}
-        self._names = {region.value: _region_words(region) for region in lexicon.regions}
+        self._names = {region.value: self._region_words(region) for region in lexicon.regions}
         self._counted = {
             str(fill): str(term.value)
             for term in lexicon.terms.get(Slot.KIND, ())
@@ -64,11 +65,16 @@ class Gazetteer:
                 found.append((region, part))
         return found
 
+    def _region_words(self, region: Region) -> _Core:
+        return (
+            frozenset(word for form in region.say for word in self._speller.words(form)) - FUNCTION
+        )
+
     def _part_words(self, region: Region) -> Iterator[tuple[_Core, str]]:
         """The telling words of each form of each part, the plainest part last to win."""
         for part in region.subsites:
             for form in (*part.alone, *part.say):
-                words = frozenset(normalise(form))
+                words = frozenset(self._speller.words(form))
                 core = words - FUNCTION - self._names[region.value]
                 if core:
                     yield core, part.value
@@ -103,7 +109,3 @@ def _agree(left: Sequence[Option], right: Sequence[Option]) -> Iterator[Option]:
                 continue
             if part is None or other_part is None or part == other_part:
                 yield region, part or other_part
-
-
-def _region_words(region: Region) -> _Core:
-    return frozenset(word for form in region.say for word in normalise(form)) - FUNCTION

@@ -18,7 +18,7 @@ from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.spotting import Spotter
-from dictate.matching.text import Token, folding, tokenise
+from dictate.matching.text import Speller, Token
 from dictate.matching.witness import Witness
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -34,7 +34,7 @@ class Matcher:
     """Reads utterances with the phrases of a lexicon. Holds no state between them."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._folding = folding(lexicon)
+        self._speller = Speller.of(lexicon)
         self._spotter = Spotter(lexicon)
         self._assembler = Assembler(lexicon)
         self._commands = Commands(lexicon, self._assembler)
@@ -42,7 +42,7 @@ class Matcher:
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
-        tokens = tokenise(utterance.words, self._folding)
+        tokens = self._speller.tokens(utterance.words)
         if not tokens:
             return ignored(utterance, "nothing was said")
         reading = self._command(utterance, tokens, context)
@@ -220,7 +220,7 @@ class Matcher:
         for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
             near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
             if near and not _cut_short(hypothesis, best):
-                yield tokenise(hypothesis.words, self._folding)
+                yield self._speller.tokens(hypothesis.words)
 
 
 def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:

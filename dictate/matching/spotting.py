@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from dictate.matching import grammar
 from dictate.matching.durations import read_duration
-from dictate.matching.forms import Forms, Words
+from dictate.matching.forms import Words
 from dictate.matching.likeness import Likely, Likenesses, likeness, sound_key
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.sizes import read_size
@@ -26,7 +26,7 @@ _MARK_WORTH = 0.95
 _TOOTH_LEAD = 0.6
 """Over a place and a size that its words make by themselves ("lower", "left", "six")."""
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
-_MARKS: tuple[tuple[Mark, Forms], ...] = (
+_MARKS = (
     (Mark.NEGATION, grammar.NEGATORS),
     (Mark.NOT_SURE, grammar.UNCERTAIN),
     (Mark.PAST, grammar.PAST),
@@ -38,6 +38,11 @@ _MARKS: tuple[tuple[Mark, Forms], ...] = (
     (Mark.FUNCTION, grammar.EXTENT),
     (Mark.FUNCTION, grammar.NOT_NEGATING),
 )
+_MARKS_BY_FIRST = {
+    first: tuple((mark, forms) for mark, forms in _MARKS if first in forms.firsts)
+    for _, every in _MARKS
+    for first in every.firsts
+}
 
 
 class Spotter:
@@ -183,8 +188,9 @@ def _worth(form: Words, phrases: tuple[Phrase, ...]) -> float:
 
 
 def _marks(words: Words, start: int) -> Iterator[tuple[float, Spot]]:
-    blocked = grammar.NOT_NEGATING.end(words, start) > start
-    for mark, forms in _MARKS:
+    marks = _MARKS_BY_FIRST.get(words[start], ())
+    blocked = bool(marks) and grammar.NOT_NEGATING.end(words, start) > start
+    for mark, forms in marks:
         end = forms.end(words, start)
         if end > start and not (mark is Mark.NEGATION and blocked):
             yield _long(end - start) * _MARK_WORTH, Spot(start, end, mark=mark)

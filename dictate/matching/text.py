@@ -27,14 +27,7 @@ _CONTRACTIONS = (
 )
 _FRACTIONS = {("1", "2"): "half", ("1", "4"): "quarter", ("3", "4"): "three quarters"}
 
-Folding = Mapping[str, str]
-"""Written word to the words that phrases use (American to British, "doesnt" in full)."""
-_NO_FOLDING: Folding = {}
-
-
-def folding(lexicon: Lexicon) -> Folding:
-    """How a lexicon folds written words."""
-    return {**lexicon.spelling.american, **lexicon.spelling.contractions}
+_CACHE = 8192
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,33 +42,57 @@ class Token:
     """True if punctuation stands before it."""
 
 
-def tokenise(words: Iterable[Word], spelling: Folding = _NO_FOLDING) -> tuple[Token, ...]:
-    """The tokens of heard words. Never raises: what means nothing is left out."""
-    tokens: list[Token] = []
-    pause = False
-    for source, word in enumerate(words):
-        for text in _split(word.text, spelling):
-            if text in _PAUSES:
-                pause = True
-                continue
-            tokens.append(Token(text, source, word.confidence, pause))
-            pause = False
-    return tuple(tokens)
+class Speller:
+    """Brings words to the spelling of a lexicon; remembers the words it has met."""
+
+    def __init__(self, folding: Mapping[str, str] | None = None) -> None:
+        self._folding = dict(folding or {})
+        self._known: dict[str, tuple[str, ...]] = {}
+
+    @classmethod
+    def of(cls, lexicon: Lexicon) -> Speller:
+        """The speller that folds words as the phrases of the lexicon are folded."""
+        return cls({**lexicon.spelling.american, **lexicon.spelling.contractions})
+
+    def tokens(self, words: Iterable[Word]) -> tuple[Token, ...]:
+        """The tokens of heard words. Never raises: what means nothing is left out."""
+        tokens: list[Token] = []
+        pause = False
+        for source, word in enumerate(words):
+            for text in self._split(word.text):
+                if text in _PAUSES:
+                    pause = True
+                    continue
+                tokens.append(Token(text, source, word.confidence, pause))
+                pause = False
+        return tuple(tokens)
+
+    def words(self, text: str) -> tuple[str, ...]:
+        """The normalised words of a text, punctuation dropped."""
+        split = (piece for word in text.split() for piece in self._split(word))
+        return tuple(piece for piece in split if piece not in _PAUSES)
+
+    def _split(self, word: str) -> tuple[str, ...]:
+        known = self._known.get(word)
+        if known is None:
+            if len(self._known) >= _CACHE:
+                self._known.clear()
+            known = self._known[word] = tuple(_split(word, self._folding))
+        return known
 
 
-def normalise(text: str, spelling: Folding = _NO_FOLDING) -> tuple[str, ...]:
-    """The normalised words of a text, punctuation dropped."""
-    split = (piece for word in text.split() for piece in _split(word, spelling))
-    return tuple(piece for piece in split if piece not in _PAUSES)
+def normalise(text: str) -> tuple[str, ...]:
+    """The normalised words of a text, in the spelling they come in."""
+    return _PLAIN.words(text)
 
 
-def _split(word: str, spelling: Folding) -> Iterator[str]:
+def _split(word: str, folding: Mapping[str, str]) -> Iterator[str]:
     if word.startswith("?") and len(word) > 1:
         yield "query"
     pieces = _PIECES.findall(_plain(word))
     index = 0
     while index < len(pieces):
-        used, text = _fraction(pieces, index) or (1, _spell(pieces, index, spelling))
+        used, text = _fraction(pieces, index) or (1, _spell(pieces, index, folding))
         yield from text.split()
         index += used
 
@@ -92,7 +109,7 @@ def _fraction(pieces: Sequence[str], index: int) -> tuple[int, str] | None:
     return None if spelt is None else (3, spelt)
 
 
-def _spell(pieces: Sequence[str], index: int, spelling: Folding) -> str:
+def _spell(pieces: Sequence[str], index: int, folding: Mapping[str, str]) -> str:
     piece = pieces[index]
     before = pieces[index - 1] if index else ""
     after = pieces[index + 1] if index + 1 < len(pieces) else ""
@@ -104,7 +121,7 @@ def _spell(pieces: Sequence[str], index: int, spelling: Folding) -> str:
         return "to"
     if piece in _PAUSES or piece in _SIGNS:
         return _SIGNS.get(piece, piece)
-    return _letters(piece, spelling) if piece[0].isalpha() else ""
+    return _letters(piece, folding) if piece[0].isalpha() else ""
 
 
 def _figure(piece: str) -> str:
@@ -117,8 +134,11 @@ def _figure(piece: str) -> str:
     return spelt
 
 
-def _letters(piece: str, spelling: Folding) -> str:
-    piece = spelling.get(piece, piece)
-    for pattern, plain in _CONTRACTIONS:
+def _letters(piece: str, folding: Mapping[str, str]) -> str:
+    piece = folding.get(piece, piece)
+    for pattern, plain in _CONTRACTIONS if "'" in piece else ():
         piece = pattern.sub(plain, piece)
     return piece.replace("'", "")
+
+
+_PLAIN = Speller()

@@ -17,7 +17,7 @@ from dictate.matching.nbest import compare, compare_changes, doubt_mark, doubted
 from dictate.matching.numbers import read_number
 from dictate.matching.outcome import Outcome
 from dictate.matching.sounds import WATCHED, Again, Sounds, beside_unknown, lost_part
-from dictate.matching.text import Token, folding, normalise
+from dictate.matching.text import Speller, Token
 from dictate.speech.heard import Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
 
@@ -42,7 +42,7 @@ class Witness:
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._sounds = Sounds(lexicon)
-        self._folding = folding(lexicon)
+        self._speller = Speller.of(lexicon)
         self._units = frozenset(
             phrase.words[0]
             for phrase in lexicon.phrases
@@ -114,11 +114,11 @@ class Witness:
         if other and draft.get("side") is not None:
             draft.doubt("side", f"it may have been “{other}”")
             draft.offer("side", other, 50.0)
-        free = normalise(utterance.free_text or "", self._folding)
+        free = self._speller.words(utterance.free_text or "")
         if self._units.intersection(free) and draft.get("size_mm") is None:
             draft.doubt("size_mm", "a size may have been said")
         figures = _figures(free)
-        if not figures or figures == _figures(normalise(utterance.text)):
+        if not figures or figures == _figures(self._speller.words(utterance.text)):
             return
         for name in _NUMBERS:
             if draft.get(name) is not None and draft.evidence.get(name):
@@ -127,8 +127,8 @@ class Witness:
 
     def _other_side(self, utterance: Utterance) -> str:
         """A side heard without the vocabulary that was not heard with it; empty if none."""
-        free = normalise(utterance.free_text or "", self._folding)
-        sides = {word for word in free if word in _SIDES} - set(normalise(utterance.text))
+        free = self._speller.words(utterance.free_text or "")
+        sides = {word for word in free if word in _SIDES} - set(self._speller.words(utterance.text))
         return min(sides, default="")
 
 
