@@ -10,7 +10,7 @@ from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
 from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
-from dictate.matching.draft import Draft
+from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import is_health, mark_healthy
 from dictate.matching.items import is_lesion
@@ -129,7 +129,7 @@ class Assembler:
             return Outcome("finding", draft, place=place)
         if not details and not absent and not draft.doubts:
             if place is not None and draft.notes and not draft.unknown:
-                draft.doubt("kind", "no lesion was named")
+                draft.doubt("kind", NO_LESION)
                 self._placing.put(draft, place, None, here, carry)
                 return Outcome("finding", draft, place=place)
             return self._place_alone(clause, place, draft, here)
@@ -143,7 +143,7 @@ class Assembler:
             here.region is None or here.last is None or details <= {"denied_symptoms"}
         ):
             return Outcome("aside", draft, why="it names no lesion and no place")
-        draft.doubt("kind", "no lesion was named")
+        draft.doubt("kind", NO_LESION)
         self._placing.put(draft, place, None, here, carry)
         return Outcome("finding", draft, place=place)
 

@@ -11,6 +11,7 @@ from dictate.exam.finding import Alternative, Doubt, FieldValue, FindingFields
 from dictate.matching.spots import Spot
 
 LISTS = ("colours", "surface", "borders", "consistency", "symptoms", "denied_symptoms")
+NO_LESION = "no lesion was named"
 SITE_FIELDS = ("region", "subsite", "side", "node_level")
 
 

@@ -56,6 +56,7 @@ class Spotter:
         self.lengths = units_of(lexicon, Slot.LENGTH_UNIT)
         self.times = units_of(lexicon, Slot.TIME_UNIT)
         self._protected = _protected(lexicon)
+        self._vocabulary = lexicon.words()
 
     def spot(self, words: Words) -> tuple[Spot, ...]:
         """Spots that cover every word once, in order; the rest is marked unknown."""
@@ -96,6 +97,8 @@ class Spotter:
                     break
                 if not any(index in unknown for index in range(start, end)):
                     continue
+                if end == start + 1 and words[start] in self._vocabulary:
+                    continue  # A word of the trade by itself is no other word misspelt.
                 known_words = [
                     words[index]
                     for index in range(start, end)

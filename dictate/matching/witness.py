@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dictate.exam.commands import ChangeField, MarkRegion
 from dictate.exam.finding import CRITICAL
 from dictate.matching import thresholds
-from dictate.matching.draft import Draft
+from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.nbest import compare, compare_changes, doubt_mark, doubted
 from dictate.matching.numbers import read_number
 from dictate.matching.outcome import Outcome
@@ -24,6 +24,7 @@ from dictate.vocabulary.schema import Lexicon, Slot
 _SIDES = ("left", "right")
 _NUMBERS = ("size_mm", "count", "duration_days")
 _BADLY = "it was not heard well as a whole"
+_UNNAMED = "no lesion was heard: other words may be misheard too"
 _TALK = "it may not have been dictation"
 
 
@@ -139,6 +140,8 @@ def _whole(utterance: Utterance, draft: Draft) -> None:
         reasons.append(_BADLY)
     if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
         reasons.append(_TALK)
+    if ("kind", NO_LESION) in draft.doubts:
+        reasons.append(_UNNAMED)
     for why in reasons:
         for name in WATCHED:
             if draft.get(name) is not None or name in CRITICAL:
