@@ -7,6 +7,10 @@ from typing import Literal
 
 HearingState = Literal["loading", "listening", "deaf", "ended", "keyboard"]
 
+_SILENT = (
+    "nothing comes from the microphone or the speech engine; "
+    "check the microphone. The keyboard goes on working"
+)
 SILENT_AFTER_S = 1.5
 """Seconds without any sign of life from the listening thread that count as deaf.
 
@@ -43,7 +47,7 @@ class Hearing:
         """Deaf if the listening thread has fallen silent though nobody said why."""
         stale = last_sound is not None and now - last_sound > SILENT_AFTER_S
         if self.state == "listening" and stale:
-            return self.lost("no sound arrives; check the microphone. The keyboard goes on working")
+            return self.lost(_SILENT)
         return self
 
     def mark(self, paused: bool) -> str:
