@@ -204,6 +204,36 @@ def test_while_paused_only_resume_is_heard(text: str) -> None:
     assert read("resume listening", PAUSED).commands == (cmd.Resume(),)
 
 
+@pytest.mark.parametrize(
+    ("text", "command"),
+    [
+        ("next regent", cmd.NextRegion()),
+        ("next reason", cmd.NextRegion()),
+        ("previous regents", cmd.PreviousRegion()),
+        ("last reason", cmd.PreviousRegion()),
+        ("reviews findings", cmd.StartReview()),
+    ],
+)
+def test_a_harmless_command_is_taken_by_likeness(text: str, command: cmd.Command) -> None:
+    assert read(text).commands == (command,)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "saving",
+        "delete bat finding",
+        "undue",
+        "safe",
+        "con firm that",
+        "reject at",
+        "please listening",
+    ],
+)
+def test_a_command_that_changes_the_record_is_never_taken_by_likeness(text: str) -> None:
+    assert read(text, AFTER_ULCER).commands == ()
+
+
 def test_a_correction_heard_badly_is_asked_about() -> None:
     utterance = heard("change side to left", weak={"left": 0.4})
     (command,) = MATCHER.read(utterance, AFTER_ULCER).commands

@@ -288,7 +288,7 @@ def test_a_reading_that_only_leaves_off_the_end_is_no_witness() -> None:
 def test_the_value_that_a_sound_alike_would_give_is_offered(
     word: str, field: str, offered: Any
 ) -> None:
-    (command,) = MATCHER.read(heard(SAID, weak={word: 0.8}), Context()).commands
+    (command,) = MATCHER.read(heard(SAID, weak={word: 0.7}), Context()).commands
     assert isinstance(command, AddFinding)
     assert any(each.field == field and each.value == offered for each in command.alternatives)
 
@@ -306,8 +306,8 @@ def test_a_size_heard_only_without_the_vocabulary_is_asked_about() -> None:
         heard("left buccal mucosa normal", "right buccal mucosa normal"),
         heard("tongue normal", "tongue abnormal"),
         heard("tongue normal", "tongue tender"),
-        heard("buccal mucosa normal", weak={"buccal": 0.8}),
-        heard("hard palate normal", weak={"hard": 0.8}),
+        heard("buccal mucosa normal", weak={"buccal": 0.7}),
+        heard("hard palate normal", weak={"hard": 0.7}),
         heard("tongue normal", weak={"tongue": 0.3}),
         heard("tongue normal", confidence=0.5),
         heard("tongue normal", dictation=0.4),

@@ -11,8 +11,10 @@ from dictate.exam.finding import FieldValue
 from dictate.matching.assemble import Assembler
 from dictate.matching.describing import DENIED
 from dictate.matching.draft import Draft
+from dictate.matching.likeness import likeness, sound_key
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
+from dictate.matching.thresholds import FUZZY_LETTERS, LIKELY_COMMAND, MARGIN
 from dictate.vocabulary.schema import Lexicon, Slot
 
 Words = tuple[str, ...]
@@ -39,6 +41,9 @@ BARRED = frozenset({"save", "delete", "redo", "pause", "resume"})
 """Commands that are not overheard when other words follow: the whole is put aside."""
 LEADING = frozenset({"next_region", "previous_region", "undo"})
 """Commands that dictation may follow in the same breath."""
+_FORGIVING = frozenset({"next_region", "previous_region", "review", "help", "repeat"})
+"""Commands that change no record and stop no listening: a likeness is enough for them."""
+_SHORT = 5
 _TRAILING = frozenset({"next_region", "previous_region"})
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
@@ -70,6 +75,11 @@ class Commands:
                 table.setdefault(phrase.words, str(phrase.value))
             elif phrase.slot is Slot.FIELD:
                 self._fields.setdefault(phrase.words, str(phrase.value))
+        self._forgiving = [
+            ("".join(words), sound_key("".join(words)), value)
+            for words, value in self._said.items()
+            if value in _FORGIVING and len("".join(words)) >= FUZZY_LETTERS
+        ]
         self._longest = max((len(words) for words in self._said), default=0)
 
     def spoken(self, words: Words, *, reviewing: bool) -> Spoken | None:
@@ -104,6 +114,21 @@ class Commands:
             if words[start : start + length] in self._said:
                 return length
         return 0
+
+    def likely(self, words: Words) -> cmd.Command | None:
+        """A harmless command that a whole short utterance is much like ("next regent")."""
+        if not 0 < len(words) <= _SHORT:
+            return None
+        heard = "".join(words)
+        scores: dict[str, float] = {}
+        for letters, sound, value in self._forgiving:
+            score = likeness(heard, sound_key(heard), letters, sound)
+            scores[value] = max(score, scores.get(value, 0.0))
+        ranked = sorted(scores.items(), key=lambda each: -each[1])
+        best, second = (*ranked, ("", 0.0), ("", 0.0))[:2]
+        if best[1] < LIKELY_COMMAND or best[1] - second[1] < MARGIN:
+            return None
+        return _SIMPLE[best[0]]
 
     def simple(self, spoken: Spoken) -> cmd.Command | None:
         """The command of a phrase that stands alone; None when other words follow it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from dictate.exam import commands as cmd
@@ -17,8 +17,11 @@ from dictate.matching.offtalk import understood, why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
+from dictate.matching.risks import Risks
 from dictate.matching.spotting import Spotter
 from dictate.matching.text import Speller, Token
+from dictate.matching.visit_words import VisitWords
+from dictate.matching.visits import Tokens, Visits
 from dictate.matching.witness import Witness
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -39,6 +42,8 @@ class Matcher:
         self._assembler = Assembler(lexicon)
         self._commands = Commands(lexicon, self._assembler)
         self._witness = Witness(lexicon)
+        self._visits = Visits(VisitWords(lexicon, self._spotter.lengths), self._described)
+        self._risks = Risks(lexicon)
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
@@ -50,9 +55,16 @@ class Matcher:
             return reading
         if context.paused:
             return ignored(utterance, "listening is paused")
+        beyond = self._beyond_findings(utterance, tokens, context)
+        if beyond is not None:
+            return beyond
         if context.reviewing:
             return self._answer(utterance, tokens)
-        return self._dictation(utterance, tokens, context)
+        reading = self._dictation(utterance, tokens, context)
+        if reading.kind == "ignored":
+            command = self._commands.likely(tuple(token.text for token in tokens))
+            return commanded(utterance, command) if command is not None else reading
+        return reading
 
     def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
         words = tuple(token.text for token in tokens)
@@ -177,6 +189,28 @@ class Matcher:
         ]
         checked = self._witness.changes(utterance, tokens, changes, draft, others)
         return commanded(utterance, *checked)
+
+    # earlier lesions, decisions, the risk history
+
+    def _beyond_findings(
+        self, utterance: Utterance, tokens: Tokens, context: Context
+    ) -> Reading | None:
+        others = self._witnesses(utterance)
+        reading = self._visits.read(utterance, tokens, context, others)
+        if reading is not None or not self._risks.mentioned(tokens):
+            return reading
+        sentence = self._sentence(tokens)
+        talk = utterance.dictation < thresholds.OFF_DICTATION or why_off_talk(sentence)
+        told = () if talk else self._risks.read(tokens, sentence)
+        return commanded(utterance, *told) if told else None
+
+    def _described(
+        self, utterance: Utterance, tokens: Tokens, others: Sequence[Tokens]
+    ) -> tuple[list[cmd.ChangeField], Draft]:
+        """What words say of a lesion named before them."""
+        changes, draft = self._commands.changes(self._sentence(tokens), None)
+        again = [self._commands.changes(self._sentence(each), None)[0] for each in others]
+        return self._witness.changes(utterance, tokens, changes, draft, again), draft
 
     # dictation
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
 from dictate.exam.commands import Command
@@ -28,6 +29,10 @@ class Context:
     """True when listening is paused: only "resume" is heard."""
     lesions: tuple[LesionToday, ...] = ()
     """The patient's open lesions of earlier visits, and what was said of each today."""
+    asked_lesion: str | None = None
+    """In the confirmation pass: the id of the lesion that is asked about."""
+    on: date | None = None
+    """The day of the visit: "in two weeks" counts from it."""
 
 
 @dataclass(frozen=True, slots=True)

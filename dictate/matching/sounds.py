@@ -8,7 +8,7 @@ from itertools import permutations
 from dictate.matching import thresholds
 from dictate.matching.draft import Draft
 from dictate.matching.grammar import FUNCTION
-from dictate.matching.numbers import TEEN_TY
+from dictate.matching.numbers import NUMBER_WORDS, TEEN_TY
 from dictate.matching.outcome import Outcome
 from dictate.matching.text import Token
 from dictate.vocabulary.schema import Confusion, Lexicon
@@ -27,10 +27,14 @@ class Sounds:
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._swaps: dict[tuple[str, str], list[str]] = {}
+        meant = _words_by_field(lexicon)
         for confusion in lexicon.confusions:
             name = confusion.slot.value if confusion.slot is not None else ""
             for word, other in _swapped(confusion):
-                self._swaps.setdefault((name, word), []).append(other)
+                # "Left" for "lift" is a slip that changes no record: only words that the
+                # field could hold as well are worth a question.
+                if other in meant.get(name, NUMBER_WORDS):
+                    self._swaps.setdefault((name, word), []).append(other)
 
     def check(self, tokens: Sequence[Token], draft: Draft, ordinal: int, again: Again) -> None:
         """Doubt the fields whose words were not surely heard, and offer what they may have been.
@@ -42,7 +46,7 @@ class Sounds:
                 token = tokens[index]
                 if token.confidence < thresholds.WEAK_WORD and name in WATCHED:
                     draft.doubt(name, f"“{token.text}” was not heard well")
-                elif token.confidence >= thresholds.SURE_WORD:
+                if token.confidence >= _believed(token.text, name):
                     continue
                 for other in self.alike(token.text, name):
                     draft.doubt(name, f"“{token.text}” sounds like “{other}”")
@@ -58,7 +62,7 @@ class Sounds:
                 if token.confidence < thresholds.WEAK_WORD:
                     return f"“{token.text}” was not heard well"
                 others = self.alike(token.text, name)
-                if others and token.confidence < thresholds.SURE_WORD:
+                if others and token.confidence < _believed(token.text, name):
                     return f"“{token.text}” sounds like “{others[0]}”"
         return ""
 
@@ -67,6 +71,24 @@ class Sounds:
         if name in _NUMBERS:
             return [TEEN_TY[word]] if word in TEEN_TY else self._swaps.get(("", word), [])
         return self._swaps.get((name, word), [])
+
+
+def _believed(word: str, name: str) -> float:
+    """The confidence from which a word that has a sound-alike is believed."""
+    if name in _NUMBERS and word in TEEN_TY:
+        return thresholds.SURE_WORD
+    return thresholds.ALIKE_WORD if name in WATCHED else thresholds.WEAK_WORD
+
+
+def _words_by_field(lexicon: Lexicon) -> dict[str, frozenset[str]]:
+    """The words that each field's phrases hold; region and part are one place."""
+    words: dict[str, set[str]] = {}
+    for phrase in lexicon.phrases:
+        if not phrase.misheard:
+            words.setdefault(phrase.slot.value, set()).update(phrase.words)
+    places = words.get("region", set()) | words.get("subsite", set())
+    words.update(region=places, subsite=places)
+    return {name: frozenset(each) for name, each in words.items()}
 
 
 def beside_unknown(tokens: Sequence[Token], draft: Draft) -> None:

@@ -14,6 +14,8 @@ ASK_DETAIL = 82.0
 """The same for a description."""
 SURE_PLACE = 90.0
 """Likeness from which a place said alone is gone to."""
+LIKELY_COMMAND = 80.0
+"""Likeness from which a whole utterance is taken for a command that changes no record."""
 OVER_KNOWN = 84.0
 """Likeness from which it may also swallow a word that was understood by itself."""
 REST = 64.0
@@ -28,8 +30,10 @@ WEAK_UTTERANCE = 0.60
 """Confidence of a whole utterance below which all of its critical fields are asked about."""
 WEAK_BESIDE = 0.70
 """Confidence of a word beside a place below which it may have named a part of it."""
-SURE_WORD = 0.90
+ALIKE_WORD = 0.75
 """Confidence from which a word with a known sound-alike is believed."""
+SURE_WORD = 0.90
+"""The same for -teen and -ty, which differ by stress and a last consonant only."""
 NBEST = 5
 """Readings of an utterance that are compared."""
 NBEST_MARGIN = 6.0
