@@ -19,7 +19,7 @@ from dictate.export.site_codes import HEADING, site_code_suggestion
 
 Period = Literal["day", "week", "month", "quarter", "year"]
 Cell = str | int | float | None
-_ACTING = ("=", "+", "-", "@", "\t", "\r")
+_ACTING = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 """What makes a spreadsheet read a cell as a formula (OWASP, CSV injection)."""
 FINDING_COLUMNS = (
     "session", "examined", "state", "version", "finding", "region", "subsite", "side", "kind",
@@ -113,8 +113,8 @@ def safe_cell(value: Cell) -> Cell:
     """
     if not isinstance(value, str):
         return value
-    text = visible(value)
-    return f"'{text}" if value[:1] in _ACTING or text.lstrip().startswith(_ACTING) else text
+    acts = value.startswith(_ACTING) or value.lstrip().startswith(_ACTING)
+    return f"'{visible(value)}" if acts else visible(value)
 
 
 def _table(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:

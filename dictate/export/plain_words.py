@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from dictate.exam.finding import FindingFields
-from dictate.exam.plurals import plural
 from dictate.exam.readback import MANY, and_words, duration_words, size_words
 from dictate.export.tables import Row, table
 
@@ -72,14 +71,19 @@ def what(finding: FindingFields) -> str:
     noun = finding.kind or finding.normal_variant or "finding"
     known = words.kinds if finding.kind else words.variants
     told = known.get(noun, noun)
-    many = (finding.count or 1) > 1 or finding.distribution in MANY
-    if many and finding.kind:
-        told = plural(told) if " " not in told else f"{told} (more than one)"
-    parts = [_count(finding.count), and_words(finding.colours), told]
-    sentence = " ".join(filter(None, parts))
-    if told.split(" (")[0] not in (noun, plural(noun)):
+    one = "one" if finding.count == 1 else ""
+    sentence = " ".join(filter(None, [one, and_words(finding.colours), told])) + _several(finding)
+    if told != noun:
         sentence += f" ({words.page.clinical}: {noun})"
     return sentence
+
+
+def _several(finding: FindingFields) -> str:
+    """ ", two of them"; nothing for one, or where nothing of a number was said."""
+    if finding.count is not None and finding.count != 1:
+        many = _COUNTS[finding.count] if finding.count < len(_COUNTS) else str(finding.count)
+        return f", {many} of them"
+    return ", more than one" if finding.count is None and finding.distribution in MANY else ""
 
 
 def is_variant(finding: FindingFields) -> bool:
@@ -107,12 +111,6 @@ def details(finding: FindingFields) -> list[str]:
         else f"there for {duration_words(finding.duration_days)}",
     ]
     return [each for each in lines if each]
-
-
-def _count(count: int | None) -> str:
-    if count is None:
-        return ""
-    return _COUNTS[count] if count < len(_COUNTS) else str(count)
 
 
 def _listed(before: str, values: tuple[str, ...], known: Mapping[str, str]) -> str:

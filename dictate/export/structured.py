@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, TypeAdapter
@@ -23,6 +22,7 @@ from dictate.export.extras import (
     RiskLine,
     SizePoint,
 )
+from dictate.export.json_text import json_text
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 VERSION = 1
@@ -157,13 +157,13 @@ def as_json(session: Session, extras: Extras = NOTHING) -> str:
         "examiner": session.examiner,
     }
     document = head | session_document(session) | _more(session, extras)
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    return json_text(document)
 
 
 def schema_json() -> str:
     """The JSON Schema of that document, ending in a newline."""
     schema = SessionDocument.model_json_schema(mode="serialization")
-    return json.dumps({"$schema": DIALECT, **schema}, indent=2) + "\n"
+    return json_text({"$schema": DIALECT, **schema})
 
 
 def _more(session: Record, extras: Extras) -> dict[str, Any]:

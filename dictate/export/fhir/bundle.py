@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 
 from dictate.exam.events import Amended
@@ -16,13 +15,14 @@ from dictate.export.fhir.observation import finding_observation, region_observat
 from dictate.export.fhir.people import people
 from dictate.export.fhir.provenance import provenances
 from dictate.export.fhir.words import Json, instant
+from dictate.export.json_text import json_text
 
 ENTERED_IN_ERROR = "entered in error"
 
 
 def fhir_json(session: Record, extras: Extras = NOTHING) -> str:
     """The document as JSON text, ending in a newline."""
-    return json.dumps(bundle(session, extras), ensure_ascii=False, indent=2) + "\n"
+    return json_text(bundle(session, extras))
 
 
 def bundle(session: Record, extras: Extras = NOTHING) -> Json:

@@ -10,6 +10,7 @@ from dictate.export.fhir.ids import URI, made, urn
 from dictate.export.fhir.observation import region_id
 from dictate.export.fhir.words import Json, concept, instant, narrative, without_empty
 from dictate.export.note import head, sections
+from dictate.export.plain import visible
 
 _CODED = ("Findings", "Regions")
 """Sections of the note that the regions' sections tell already."""
@@ -95,7 +96,7 @@ def _regions(document: Document, by_region: Mapping[str, Sequence[str]]) -> Iter
 
 def _section(title: str, lines: Sequence[str], ids: Sequence[str]) -> Json:
     return {
-        "title": title,
+        "title": visible(title),
         "text": narrative(lines or [title]),
         "entry": [{"reference": urn(each)} for each in ids],
     }

@@ -18,6 +18,7 @@ from dictate.export.fhir.words import (
     quantity,
     without_empty,
 )
+from dictate.export.plain import visible
 
 CATEGORY = coded("http://terminology.hl7.org/CodeSystem/observation-category", "exam", "Exam")
 ABSENT = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
@@ -47,7 +48,7 @@ def finding_observation(document: Document, finding: Finding, status: str) -> Js
             "valueCodeableConcept": concept(named, slot) if named else None,
             "dataAbsentReason": None if named else coded(ABSENT, "unknown", "Unknown"),
             "component": list(_components(finding)),
-            "note": [{"text": text} for text in _notes(finding)],
+            "note": [{"text": visible(text)} for text in _notes(finding)],
         }
     )
 
@@ -64,7 +65,7 @@ def region_observation(document: Document, each: RegionCoverage, words: str, sta
             "bodySite": concept(each.region, "region"),
             "valueCodeableConcept": value,
             "dataAbsentReason": None if value else coded(ABSENT, "not-performed", "Not Performed"),
-            "note": [{"text": words}],
+            "note": [{"text": visible(words)}],
             "hasMember": members,
         }
     )
@@ -94,7 +95,7 @@ def _site(finding: Finding) -> Json | None:
         if (value := getattr(finding, slot))
         for coding in concept(value, slot)["coding"]
     ]
-    return {"coding": codings, "text": place_words(finding)}
+    return {"coding": codings, "text": visible(place_words(finding))}
 
 
 def _components(finding: Finding) -> Iterator[Json]:
