@@ -13,7 +13,7 @@ from dictate.matching.describing import Describer
 from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import is_health, mark_healthy
-from dictate.matching.items import is_lesion
+from dictate.matching.items import LESIONS, is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
@@ -121,7 +121,7 @@ class Assembler:
     ) -> Outcome:
         """A clause that names no lesion: a place, details, or health."""
         details = set(draft.details())
-        absent = any(spot.negated and spot.slot is Slot.KIND for spot in clause.spots)
+        absent = any(spot.negated and spot.slot in LESIONS for spot in clause.spots)
         kind = self._gazetteer.kind_of(place.region) if place is not None else None
         if kind is not None and details:
             draft.put("kind", kind)

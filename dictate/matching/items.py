@@ -10,14 +10,14 @@ from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 Item = Place | Spot
-_LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
+LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 
 
 def is_lesion(item: Item) -> bool:
     """True if the item names a lesion that is said to be there."""
     if isinstance(item, Place):
         return any(slot is Slot.KIND for slot, _ in item.implied)
-    return item.slot in _LESIONS and not item.negated
+    return item.slot in LESIONS and not item.negated
 
 
 def is_landmark(items: Sequence[Item], index: int) -> bool:
