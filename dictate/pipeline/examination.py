@@ -103,7 +103,8 @@ class Examination:
 
     def context(self) -> Context:
         """Where the examination stands, in the matcher's terms."""
-        at = self.session.position
+        at, review = self.session.position, self.session.review
+        asked = review.current if review is not None else None
         return Context(
             region=at.region,
             subsite=at.subsite,
@@ -112,6 +113,8 @@ class Examination:
             reviewing=at.reviewing,
             paused=at.paused,
             lesions=self.session.lesions,
+            asked_lesion=asked.lesion if asked else None,
+            on=self.session.examined_on,
         )
 
     def _keep(self, events: tuple[Event, ...]) -> None:

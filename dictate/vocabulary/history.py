@@ -37,7 +37,7 @@ class VisitTerm(_Strict):
     value: Annotated[
         str,
         StringConstraints(
-            pattern="^(lesion|same|smaller|larger|changed|resolved|not_seen|not_the_same"
+            pattern="^(lesion|finding|same|smaller|larger|changed|resolved|not_seen"
             "|recheck|refer|biopsy|no_action|because)$"
         ),
     ]
