@@ -121,6 +121,8 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
         if said is None:
             if _same_region(draft, fills, name):
                 draft.put(name, value)
+                for lesion in ("kind", "normal_variant"):
+                    draft.evidence.setdefault(name, []).extend(draft.evidence.get(lesion, ()))
         elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
             draft.doubt("region", f"the {anchor.text} belongs to the {value}")
             draft.offer("region", str(value), 100.0)

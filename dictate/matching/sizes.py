@@ -144,7 +144,9 @@ def _figure(words: Words, start: int, units: Units, homophones: bool) -> _Dimens
     if start < len(words) and words[start] in ("a", "an"):
         unit = unit_at(words, start + 1, units)
         if unit is not None:
-            return _and_part(words, _Dimension(1.0, unit[1], unit[0]))
+            lost = "“a millimetre”: was a figure lost?"
+            whys = (lost,) if unit[0] == 1.0 else ()
+            return _and_part(words, _Dimension(1.0, unit[1], unit[0], whys))
     number = read_number(words, start)
     if number is None:
         number = _homophone(words, start, units, homophones)

@@ -24,7 +24,7 @@ MARGIN = 8.0
 """Lead over the runner-up of another value below which the field is asked about."""
 FUZZY_LETTERS = 5
 """Shortest phrase, in letters, that may be matched by likeness."""
-WEAK_WORD = 0.60
+WEAK_WORD = 0.70
 """Confidence below which a word of a critical field is always asked about."""
 WEAK_UTTERANCE = 0.60
 """Confidence of a whole utterance below which all of its critical fields are asked about."""
