@@ -52,7 +52,7 @@ def completed(command: cmd.Decide, found: Assessment, state: State) -> Decision:
         raise ExamError(f"The reason is longer than {LONGEST_REASON} characters; shorten it.")
     rules = tuple(each.rule for each in found.asking)
     if not reason and command.decision in ("refer", "biopsy"):
-        reason = "; ".join(filter(None, (each.because for each in found.asking)))
+        reason = "; ".join(dict.fromkeys(each.because for each in found.asking if each.because))
     elif not reason and (rules or command.decision == "no_action"):
         raise ExamError("Give the reason; it is kept with the decision.")
     return Decision(
