@@ -1,0 +1,1 @@
+"""Scripts that adapt the packaged speech model to the trade's words. Not part of the wheel."""
