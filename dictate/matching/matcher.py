@@ -20,6 +20,7 @@ from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.risks import Risks
 from dictate.matching.spotting import Spotter
 from dictate.matching.text import Speller, Token
+from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
 from dictate.matching.witness import Witness
@@ -50,6 +51,13 @@ class Matcher:
         tokens = self._speller.tokens(utterance.words)
         if not tokens:
             return ignored(utterance, "nothing was said")
+        reading = self._read(utterance, tokens, context)
+        if not utterance.free_text:
+            return reading
+        free = self._read_words(self._speller.words(utterance.free_text))
+        return with_unheard(reading, tuple(token.text for token in tokens), free)
+
+    def _read(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading:
         reading = self._command(utterance, tokens, context)
         if reading is not None:
             return reading
