@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 import vobject
 
+from dictate.errors import ExportError
 from dictate.export.calendar import Recheck, calendar_file, calendar_of, rechecks
 from dictate.export.extras import Extras, PatientDetails, RecheckLine
-from tests.export_samples import EXTRAS, signed
+from tests.export_samples import EXTRAS, dictated, signed
 
 STAMP = datetime(2031, 3, 4, 12, 0, tzinfo=UTC)
 
@@ -73,3 +74,8 @@ def test_no_name_breaks_the_calendar(name: str) -> None:
 
 def test_no_date_makes_an_empty_calendar() -> None:
     assert entries(calendar_of(signed().session)) == []
+
+
+def test_a_draft_makes_no_calendar() -> None:
+    with pytest.raises(ExportError, match="needs a signed session"):
+        calendar_of(dictated().session, EXTRAS)

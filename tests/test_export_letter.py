@@ -40,7 +40,7 @@ def test_the_letter_says_who_to_whom_and_what() -> None:
         "Patient: Alva Nyström-O'Brien",
         "Please see this patient within two weeks.",
         flat(finding_words(finding)),
-        "4 mm more",
+        "longest +4 mm",
         "Finding 2: refer to oral medicine, because indurated",
         "Tobacco: 20 a day for 30 years",
         "It makes no diagnosis",

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from dictate.exam.session import Session
-from dictate.export.text import summary
+from dictate.export.formats import WRITERS
 from dictate.store.store import Store
 
 
@@ -19,7 +19,7 @@ def print_json(document: dict[str, Any]) -> None:
 
 def print_summary(session: Session) -> None:
     """The session in words on stdout."""
-    click.echo(summary(session), nl=False)
+    click.echo(WRITERS["text"](session), nl=False)
 
 
 def note(message: str) -> None:

@@ -6,7 +6,7 @@ import csv
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from io import StringIO
 from typing import Literal
 
@@ -55,7 +55,7 @@ def counts_csv(sessions: Iterable[Audited], *, period: Period = "month", today: 
     """One row a period: sessions, findings, and re-checks in time, late or still open."""
     counts: dict[str, Counter[str]] = {}
     for each in sessions:
-        row = counts.setdefault(name_of(_examined(each.session), period), Counter())
+        row = counts.setdefault(name_of(each.session.examined_on, period), Counter())
         row.update(_counted(each, today))
     return _table(
         COUNT_COLUMNS,
@@ -67,7 +67,7 @@ def sites_csv(sessions: Iterable[Audited], *, period: Period = "month") -> str:
     """One row a period and site: how many findings, how many abnormal, the largest size."""
     found: dict[tuple[str, ...], list[Finding]] = {}
     for each in sessions:
-        when = name_of(_examined(each.session), period)
+        when = name_of(each.session.examined_on, period)
         for finding in each.session.findings:
             site = (finding.region or "", finding.subsite or "", finding.side or "")
             found.setdefault((when, *site), []).append(finding)
@@ -78,7 +78,7 @@ def followup_csv(sessions: Iterable[Audited], *, today: date) -> str:
     """One row a re-check: due, done, and whether that was in time."""
     rows = (
         [
-            each.session.id, str(_examined(each.session)), line.finding, str(line.due),
+            each.session.id, str(each.session.examined_on), line.finding, str(line.due),
             str(line.done) if line.done else None, outcome(line, today), _days_late(line, today),
         ]
         for each in sessions
@@ -128,7 +128,7 @@ def _table(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
 def _finding_rows(sessions: Iterable[Audited], site_codes: bool) -> Iterator[list[Cell]]:
     for each in sessions:
         session = each.session
-        head: list[Cell] = [session.id, str(_examined(session)), _state(session), session.version]
+        head: list[Cell] = [session.id, str(session.examined_on), _state(session), session.version]
         for entry in Chart(session, each.extras).entries:
             finding = entry.finding
             sizes = [*finding.size_mm, None, None, None][:3]
@@ -171,9 +171,3 @@ def _days_late(line: RecheckLine, today: date) -> int:
 
 def _state(session: Record) -> str:
     return "final" if session.is_final else "draft"
-
-
-def _examined(session: Record) -> date:
-    """Local date."""
-    created: datetime = session.created
-    return created.astimezone().date()

@@ -9,6 +9,7 @@ from uuid import UUID, uuid5
 
 from icalendar import Calendar, Event
 
+from dictate.errors import ExportError
 from dictate.exam.record import Record
 from dictate.export.chart import Chart
 from dictate.export.extras import NOTHING, Extras
@@ -59,7 +60,14 @@ def calendar_file(
 
 
 def calendar_of(session: Record, extras: Extras = NOTHING) -> bytes:
-    """One session's dates, without the patient; the same session gives the same bytes."""
+    """One session's dates, without the patient; the same session gives the same bytes.
+
+    Raises ExportError for a draft: nothing is decided before it is signed.
+    """
+    if not session.is_final:
+        raise ExportError(
+            "A calendar needs a signed session; go through the review and sign first."
+        )
     return calendar_file(rechecks(session, extras), stamp=session.events[-1].at)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from dictate.exam.coverage import RegionCoverage
+from dictate.exam.decisions import decision_words
 from dictate.exam.events import Amended, Signed
 from dictate.exam.finding import Finding
 from dictate.exam.readback import finding_words, place_words, title, value_words
@@ -61,8 +62,8 @@ class Chart:
 
     @property
     def examined(self) -> date:
-        """Local date of the examination."""
-        return self.session.created.astimezone().date()
+        """The day of the visit."""
+        return self.session.examined_on
 
     @property
     def signed(self) -> datetime | None:
@@ -163,6 +164,8 @@ def _amendment(at: datetime, body: Amended) -> str:
     ]
     parts += [f"struck out as entered in error: {finding_words(each)}" for each in body.struck]
     parts += [f"added: {finding_words(each)}" for each in body.added]
+    parts += [f"decided on {each.target}: {decision_words(each.decision)}" for each in body.decided]
+    parts += [f"answer on {each.lesion} of {each.on}: {each.answer}" for each in body.answered]
     return (
         f"Version {body.version}, {moment(at)}, by {body.examiner}: {body.why}. {'; '.join(parts)}"
     )

@@ -49,6 +49,8 @@ class DecisionLine:
     finding: str | None = None
     by: str = ""
     on: date | None = None
+    kind: str = ""
+    """"recheck", "refer", "biopsy" or "no_action", for the patient's page; "" for others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,8 @@ class EarlierLine:
     first_seen: date | None = None
     now: str = ""
     """"resolved", "smaller", "not looked at today" and the like."""
+    finding: str | None = None
+    """Id of today's finding of it."""
 
 
 @dataclass(frozen=True, slots=True)

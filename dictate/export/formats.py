@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from dictate.exam.session import Session
-from dictate.export.extras import NOTHING, Extras
+from dictate.export.extras import Extras
 from dictate.export.fhir.bundle import fhir_json
+from dictate.export.gather import extras_of
 from dictate.export.markdown import markdown
 from dictate.export.structured import as_json
 from dictate.export.text import summary
@@ -28,8 +29,9 @@ class Format:
     binary: bool = False
     """True if it is no text to be read on a screen."""
 
-    def __call__(self, session: Session, extras: Extras = NOTHING) -> Document:
-        return self.make(session, extras)
+    def __call__(self, session: Session, extras: Extras | None = None) -> Document:
+        """The document; without `extras`, with what the session itself says of earlier visits."""
+        return self.make(session, extras_of(session) if extras is None else extras)
 
 
 def _pdf(session: Session, extras: Extras) -> bytes:

@@ -13,8 +13,8 @@ from dictate.export.chart import Chart, Entry, capital
 from dictate.export.extras import NOTHING, Extras
 from dictate.export.note import (
     decision_lines,
-    earlier_line,
-    prompt_lines,
+    earlier_lines,
+    prompts,
     recheck_lines,
     size_lines,
 )
@@ -127,14 +127,20 @@ def _asked(request: str) -> str:
 
 
 def _history(chart: Chart, chosen: Sequence[Entry]) -> list[str]:
-    """Sizes, rules met, decisions and risks, as far as they concern what is referred."""
+    """Sizes, what should not wait, decisions and risks, as far as they concern the referral."""
     numbers = {each.number for each in chosen}
-    lines = [*size_lines(chart), *prompt_lines(chart), *decision_lines(chart)]
-    lines += recheck_lines(chart)
+    lines = [*size_lines(chart), *(words for each, words in prompts(chart) if each.urgent)]
+    lines += [*decision_lines(chart), *recheck_lines(chart)]
     kept = [each for each in lines if _concerns(each, numbers)]
-    kept += [earlier_line(each) for each in chart.extras.earlier]
+    kept += _earlier(chart, numbers)
     kept += [f"{capital(each.topic)}: {each.words}" for each in chart.extras.risks]
     return kept
+
+
+def _earlier(chart: Chart, numbers: set[int]) -> list[str]:
+    """Earlier lesions that were not described today, and those that are referred."""
+    told = zip(chart.extras.earlier, earlier_lines(chart), strict=True)
+    return [line for each, line in told if (chart.number(each.finding) or 0) in {0, *numbers}]
 
 
 def _concerns(line: str, numbers: set[int]) -> bool:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from dictate.exam.readback import number, size_words
+from dictate.exam.readback import size_words
+from dictate.exam.trend import change_words, size_change
 from dictate.export.chart import Chart, Entry, moment
-from dictate.export.extras import EarlierLine, SizePoint
+from dictate.export.extras import PromptLine, SizePoint
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ def sections(chart: Chart) -> list[Section]:
     extras = chart.extras
     every = (
         Section("Risk history", pairs=tuple((each.topic, each.words) for each in extras.risks)),
-        Section("Lesions of earlier visits", tuple(map(earlier_line, extras.earlier))),
+        Section("Lesions of earlier visits", tuple(earlier_lines(chart))),
         Section("Findings", tuple(finding_lines(chart.entries))),
         Section("Sizes over time", tuple(size_lines(chart))),
         Section("Prompts (published rules that findings meet)", tuple(prompt_lines(chart))),
@@ -56,38 +57,40 @@ def finding_lines(entries: Sequence[Entry]) -> Iterator[str]:
             yield f"   TO CONFIRM: {doubt}"
 
 
-def earlier_line(earlier: EarlierLine) -> str:
-    """A lesion of an earlier visit: what it was, since when, and what it is now."""
-    seen = f", first seen {earlier.first_seen}" if earlier.first_seen else ""
-    return f"{earlier.words}{seen}: {earlier.now or 'not mentioned today'}"
+def earlier_lines(chart: Chart) -> Iterator[str]:
+    """Lesions of earlier visits: what each was, since when, and what it is now."""
+    for each in chart.extras.earlier:
+        seen = f", first seen {each.first_seen}" if each.first_seen else ""
+        number_now = chart.number(each.finding)
+        now = f"; see finding {number_now}" if number_now else ""
+        yield f"{each.words}{seen}: {each.now or 'not mentioned'}{now}"
 
 
 def size_lines(chart: Chart) -> Iterator[str]:
-    """The sizes of each finding measured at more than one visit, and the change in mm."""
+    """The sizes of each finding measured at more than one visit, and the change."""
     for entry in chart.entries:
         points = chart.extras.sizes.get(entry.finding.id, ())
         if len(points) > 1:
             told = "; ".join(f"{each.on} {size_words(each.size_mm)}" for each in points)
-            yield f"Finding {entry.number}: {told}. {change_words(points)}"
+            yield f"Finding {entry.number}: {told}.{_since_the_first(points)}"
 
 
-def change_words(points: Sequence[SizePoint]) -> str:
-    """What became of the longest dimension from the first visit to the last."""
-    first, last = max(points[0].size_mm), max(points[-1].size_mm)
-    if first == last:
-        return f"Longest dimension unchanged at {number(last)} mm."
-    more = "more" if last > first else "less"
-    return (
-        f"Longest dimension {number(first)} mm, then {number(last)} mm:"
-        f" {number(abs(last - first))} mm {more}."
-    )
+def _since_the_first(points: Sequence[SizePoint]) -> str:
+    change = size_change(points[0].size_mm, points[-1].size_mm)
+    return f" Since {points[0].on}: {change_words(change)}." if change else ""
+
+
+def prompts(chart: Chart) -> Iterator[tuple[PromptLine, str]]:
+    """Rules met, each in words without its source; what should not wait comes first."""
+    for each in sorted(chart.extras.prompts, key=lambda prompt: not prompt.urgent):
+        urgent = "DO NOT WAIT: " if each.urgent else ""
+        yield each, f"{urgent}{chart.about(each.finding)}{each.text}"
 
 
 def prompt_lines(chart: Chart) -> Iterator[str]:
-    """Rules met, each with its source; what should not wait comes first."""
-    for each in sorted(chart.extras.prompts, key=lambda prompt: not prompt.urgent):
-        urgent = "DO NOT WAIT: " if each.urgent else ""
-        yield f"{urgent}{chart.about(each.finding)}{each.text} ({each.source})"
+    """Rules met, each with its source."""
+    for each, words in prompts(chart):
+        yield f"{words} ({each.source})"
 
 
 def decision_lines(chart: Chart) -> Iterator[str]:

@@ -21,6 +21,7 @@ class Page(Row):
     nothing: str
     variant: str
     clinical: str
+    decided: str
     next: str
     no_date: str
     sooner: str
@@ -43,6 +44,7 @@ class PlainWords(Row):
     attachment: dict[str, str]
     symptoms: dict[str, str]
     change: dict[str, str]
+    decisions: dict[str, str]
 
 
 @lru_cache(maxsize=1)

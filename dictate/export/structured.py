@@ -7,7 +7,8 @@ from typing import Any, Literal
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, TypeAdapter
 
 from dictate.exam.contract import session_document
-from dictate.exam.events import Amended, UtteranceKind
+from dictate.exam.decisions import AnswerGiven
+from dictate.exam.events import Amended, Decided, UtteranceKind
 from dictate.exam.finding import Side
 from dictate.exam.record import Record
 from dictate.exam.session import Session
@@ -121,6 +122,8 @@ class AmendmentDocument(_Part):
     changed: list[CorrectionDocument]
     struck: list[str]
     added: list[str]
+    decided: list[Decided]
+    answered: list[AnswerGiven]
 
 
 class SessionDocument(_Part):
@@ -189,4 +192,6 @@ def _amendment(at: str, body: Amended) -> dict[str, Any]:
         "changed": [each.model_dump(mode="json") for each in body.changed],
         "struck": [each.id for each in body.struck],
         "added": [each.id for each in body.added],
+        "decided": [each.model_dump(mode="json") for each in body.decided],
+        "answered": [each.model_dump(mode="json") for each in body.answered],
     }

@@ -49,6 +49,8 @@ def _verified(document: Document, closing: Closing, targets: Sequence[str]) -> J
 def _amended(document: Document, closing: Closing, body: Amended, composition: str) -> Json:
     touched = [each.target for each in body.changed]
     touched += [each.id for each in (*body.struck, *body.added)]
+    kept = {each.id for each in document.session.findings}
+    touched += [each.target for each in body.decided if each.target in kept]
     session = document.session.id
     targets = [made(session, "finding", each) for each in dict.fromkeys(touched)]
     agents = [_agent("author", reference(practitioner_id(body.examiner)))]

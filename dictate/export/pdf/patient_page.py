@@ -29,6 +29,7 @@ def patient_page(chart: Chart, width: float) -> Iterator[Flowable]:
     yield paragraph(look.LARGE, width, page.intro)
     yield from heading(look.LARGE_HEADING, width, "What was noted")
     yield from _noted(chart, width)
+    yield from _decided(chart, width)
     yield from heading(look.LARGE_HEADING, width, page.next)
     yield from _dates(chart, width)
     yield Spacer(1, 4)
@@ -69,6 +70,17 @@ def _told(entry: Entry, widths: list[float]) -> Cell:
         for doubt in entry.doubts
     ]
     return list(lines)
+
+
+def _decided(chart: Chart, width: float) -> Iterator[Flowable]:
+    known = plain_words().decisions
+    told = [each for each in chart.extras.decisions if each.kind in known]
+    if told:
+        yield from heading(look.LARGE_HEADING, width, plain_words().page.decided)
+    for each in told:
+        number = chart.number(each.finding)
+        about = f"Number {number}: " if number else "Something noted earlier: "
+        yield paragraph(look.LARGE, width, f"{about}{known[each.kind]}.")
 
 
 def _dates(chart: Chart, width: float) -> Iterator[Flowable]:

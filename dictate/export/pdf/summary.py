@@ -13,9 +13,9 @@ from dictate.export.extras import NOTHING, Extras
 from dictate.export.note import (
     aside_lines,
     decision_lines,
-    earlier_line,
+    earlier_lines,
     head,
-    prompt_lines,
+    prompts,
     recheck_lines,
     sections,
     size_lines,
@@ -53,7 +53,7 @@ def summary_pdf(session: Record, extras: Extras = NOTHING, *, paper: str = "a4")
     story = [
         *_head(chart, sheet),
         *_findings(chart.entries, sheet.width),
-        *_lines("Prompts (published rules that findings meet)", prompt_lines(chart), sheet),
+        *_prompts(chart, sheet.width),
         *_lines("Decisions", decision_lines(chart), sheet),
         *_lines("Re-checks", recheck_lines(chart), sheet),
         *_sizes(chart, sheet.width),
@@ -90,7 +90,7 @@ def _head(chart: Chart, sheet: Sheet) -> Iterator[Flowable]:
     ]
     yield grid([half, half], list(_in_pairs(cells)))
     yield from _pairs("Risk history", [(r.topic, r.words) for r in chart.extras.risks], sheet)
-    yield from _lines("Lesions of earlier visits", map(earlier_line, chart.extras.earlier), sheet)
+    yield from _lines("Lesions of earlier visits", earlier_lines(chart), sheet)
 
 
 def _findings(entries: Sequence[Entry], width: float) -> Iterator[Flowable]:
@@ -121,6 +121,17 @@ def _row(entry: Entry, widths: Sequence[float]) -> list[Cell]:
         paragraph(look.ALARM, inner(widths[2]), f"TO CONFIRM: {doubt}") for doubt in entry.doubts
     ]
     return [[paragraph(look.NUMBER, inner(widths[0]), str(entry.number))], where, what, *sizes]
+
+
+def _prompts(chart: Chart, width: float) -> Iterator[Flowable]:
+    """Each rule with its source in small print below."""
+    told = list(prompts(chart))
+    if told:
+        yield from heading(look.HEADING, width, "Prompts (published rules that findings meet)")
+    for each, words in told:
+        yield paragraph(look.ALARM if each.urgent else look.BODY, width, words)
+        yield paragraph(look.PALE, width, f"Source: {each.source}")
+        yield Spacer(1, 3)
 
 
 def _drawings(chart: Chart, sheet: Sheet) -> Iterator[Flowable]:
@@ -159,7 +170,7 @@ def _sizes(chart: Chart, width: float) -> Iterator[Flowable]:
 
 
 def _coverage(chart: Chart, width: float) -> Iterator[Flowable]:
-    yield from heading(look.HEADING, width, "Regions examined")
+    title = paragraph(look.HEADING, width, "Regions examined")
     widths = [width * 0.2, width * 0.3] * 2
     told = [
         [
@@ -175,7 +186,7 @@ def _coverage(chart: Chart, width: float) -> Iterator[Flowable]:
         for index in range(half)
     ]
     if rows:
-        yield grid(widths, rows)
+        yield KeepTogether([title, grid(widths, rows)])
 
 
 def _closing(chart: Chart, width: float) -> Iterator[Flowable]:
@@ -197,8 +208,7 @@ def _lines(name: str, lines: Iterator[str] | Sequence[str], sheet: Sheet) -> Ite
     if told:
         yield from heading(look.HEADING, sheet.width, name)
     for line in told:
-        style = look.ALARM if line.startswith("DO NOT WAIT") else look.BODY
-        yield paragraph(style, sheet.width, line)
+        yield paragraph(look.BODY, sheet.width, line)
 
 
 def _pairs(name: str, pairs: Sequence[tuple[str, str]], sheet: Sheet) -> Iterator[Flowable]:
