@@ -10,6 +10,8 @@ from pathlib import Path
 from unicodedata import normalize
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from pdfminer.high_level import extract_pages
 from pdfminer.layout import LTChar, LTCurve, LTPage, LTTextLine
 from pypdf import PasswordType, PdfReader
@@ -22,7 +24,7 @@ from dictate.export.chart import Chart
 from dictate.export.extras import NOTHING, Extras, PatientDetails
 from dictate.export.pdf import look
 from dictate.export.pdf.fonts import drawable, in_visual_order
-from dictate.export.pdf.prose import paragraph
+from dictate.export.pdf.prose import Run, paragraph
 from dictate.export.pdf.protect import protected
 from dictate.export.pdf.summary import summary_pdf
 from tests.exam_samples import Chair
@@ -307,6 +309,15 @@ def test_markup_in_a_note_is_printed_and_not_obeyed(text: str) -> None:
     seat = chair()
     seat.plaque(note=text)
     assert tight(text) in tight(text_of(seat.session))
+
+
+@given(st.text(max_size=80))
+@settings(max_examples=150, deadline=None)
+def test_any_text_can_be_set(text: str) -> None:
+    made = paragraph(look.BODY, 90, Run("Label: ", bold=True), text)
+    width, height = made.wrap(90, 10_000)
+    assert width <= 90
+    assert height >= look.BODY.leading
 
 
 def test_letters_are_embedded() -> None:
