@@ -19,7 +19,7 @@ from dictate.vocabulary.loader import default_folder
 from dictate.vocabulary.schema import Lexicon, Slot
 from dictate.vocabulary.sentences import NUMBER, WORD, Tagged, sentences
 
-COUNT = 8000
+COUNT = 5000
 _SEED = 1
 _OF_THEIR_OWN = frozenset({WORD, NUMBER, Slot.FILLER})
 """Classes whose words do not stand for each other."""

@@ -106,9 +106,15 @@ class BeamDecoder:
             other = found.get(key)
             if other is None or new.score > other.score:
                 found[key] = new
-        best = sorted(found.values(), key=lambda beam: -beam.score)[: self._weights.beam]
+        best = self._pruned(sorted(found.values(), key=lambda beam: -beam.score))
         ended = [self._expansion.end(beam, logs[beam.row]) for beam in beams]
         return best, [each for each in ended if each is not None]
+
+    def _pruned(self, ranked: list[Beam]) -> list[Beam]:
+        weights = self._weights
+        return [
+            beam for beam in ranked[: weights.beam] if beam.score >= ranked[0].score - weights.width
+        ]
 
     def _expansions(self, beams: list[Beam], logs: Floats) -> Iterator[Beam]:
         for beam in beams:
@@ -130,7 +136,7 @@ class BeamDecoder:
 
     def _settled(self, beams: list[Beam], done: list[Candidate]) -> bool:
         """True if no running beam can still overtake the best finished reading."""
-        if not beams or len(done) < _N_BEST:
+        if not beams or len({each.words for each in done}) < _N_BEST:
             return not beams
         best = max(each.score for each in done)
         return beams[0].score < best - self._weights.margin

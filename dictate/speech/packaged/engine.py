@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -50,14 +51,10 @@ class PackagedRecogniser:
         self.model = files.name
         self._weights = weights or read_weights(files.folder)
         self._tokenizer = read_tokenizer(files.tokenizer)
-        self._network = Network(files, threads)
-        self._decoder: BeamDecoder | None = None
-        if bias:
-            heard = corpus(lexicon) if sentences is None else from_tagged(sentences, lexicon)
-            language = build_language(lexicon, heard, self._tokenizer)
-            unknown = UnknownWords(self._tokenizer.pieces)
-            expansion = Expansion(language.trie, language.outlook, unknown, self._weights)
-            self._decoder = BeamDecoder(expansion, self._tokenizer, self._weights)
+        with ThreadPoolExecutor(1) as loader:  # the model loads while the vocabulary is built
+            network = loader.submit(Network, files, threads)
+            self._decoder = self._held_to(lexicon, sentences) if bias else None
+            self._network = network.result()
         self.begin(0.0)
 
     def begin(self, start_s: float) -> None:
@@ -95,6 +92,14 @@ class PackagedRecogniser:
 
     def close(self) -> None:
         self.begin(0.0)
+
+    def _held_to(self, lexicon: Lexicon, sentences: Iterable[Tagged] | None) -> BeamDecoder:
+        heard = corpus(lexicon) if sentences is None else from_tagged(sentences, lexicon)
+        language = build_language(lexicon, heard, self._tokenizer)
+        language.trie.warm()
+        unknown = UnknownWords(self._tokenizer.pieces)
+        expansion = Expansion(language.trie, language.outlook, unknown, self._weights)
+        return BeamDecoder(expansion, self._tokenizer, self._weights)
 
     def _read(self) -> Utterance | None:
         sound = self._sound()

@@ -20,6 +20,8 @@ from dictate.speech.packaged.tokens import Tokenizer
 from dictate.speech.packaged.weights import Weights
 
 N_BEST = 10
+OFF_DICTATION = 0.3
+"""Chance of dictation below which an utterance is given as it was heard freely."""
 _SHARPNESS = 0.35
 """Differences of score are larger than those of the odds; found on synthetic dictations."""
 _WINDOW = RATE // 50
@@ -46,21 +48,34 @@ def utterance(
         return None
     if not candidates:
         return freely(decoded.free, tokenizer, span, dictation=0.0)
-    texts = [each.words for each in candidates]
-    shares = _shares([each.score for each in candidates])
-    hypotheses = tuple(
-        Hypothesis(
-            _timed(text, _confidences(index, texts, shares, candidates, weights), span), each.score
-        )
-        for index, (text, each) in enumerate(zip(texts, candidates, strict=True))
-    )
+    hypotheses = _hypotheses(candidates, span, weights)
+    letters = sum(map(len, candidates[0].words))
+    chance = dictation(candidates[0], letters, decoded.free, heard, weights)
+    if heard and chance < OFF_DICTATION:
+        # Talk is kept as it was said, not as the few words of it that the trade knows.
+        talk = Hypothesis(_free_words(decoded.free, heard, span), hypotheses[0].score)
+        hypotheses = (talk, *hypotheses)
     return Utterance(
         hypotheses,
         span.start_s,
         span.end_s,
         confidence=_mean([word.confidence for word in hypotheses[0].words]),
-        dictation=dictation(candidates[0], sum(map(len, texts[0])), decoded.free, heard, weights),
+        dictation=chance,
         free_text=heard,
+    )
+
+
+def _hypotheses(
+    candidates: Sequence[Candidate], span: Span, weights: Weights
+) -> tuple[Hypothesis, ...]:
+    texts = [each.words for each in candidates]
+    shares = _shares([each.score for each in candidates])
+    return tuple(
+        Hypothesis(
+            _timed(each.words, _confidences(index, texts, shares, candidates, weights), span),
+            each.score,
+        )
+        for index, each in enumerate(candidates)
     )
 
 
@@ -71,10 +86,22 @@ def freely(
     text = tokenizer.text(free.tokens)
     if not text:
         return None
+    words = _free_words(free, text, span)
+    return Utterance(
+        (Hypothesis(words, free.acoustic),),
+        span.start_s,
+        span.end_s,
+        confidence=_mean([word.confidence for word in words]),
+        dictation=dictation,
+        free_text=text,
+    )
+
+
+def _free_words(free: FreeReading, text: str, span: Span) -> tuple[Word, ...]:
+    """Words of the free reading, each as sure as all of it."""
     confidence = math.exp(free.acoustic / (len(free.tokens) + 1))
-    words = _timed(text.split(), [confidence] * len(text.split()), span)
-    only = Hypothesis(words, free.acoustic)
-    return Utterance((only,), span.start_s, span.end_s, confidence, dictation, free_text=text)
+    words = text.split()
+    return _timed(words, [confidence] * len(words), span)
 
 
 def dictation(best: Candidate, letters: int, free: FreeReading, text: str, w: Weights) -> float:

@@ -74,6 +74,11 @@ class SpellingTrie:
         """Tokens that close a finished word, the same for every word; `finished` lacks it."""
         return self.moves(self._closing)
 
+    def warm(self) -> None:
+        """Find the moves that every utterance needs, so that the first is no slower."""
+        self.moves(self.start)
+        self.closing_moves()
+
     def _walk_from(self, state: int) -> Iterator[Moves]:
         found: _Found = {}
         self._walk(range(len(self._pieces)), 0, state, (), found)

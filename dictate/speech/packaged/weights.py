@@ -19,6 +19,8 @@ class Weights(BaseModel):
 
     beam: int = Field(default=8, ge=1, le=64)
     """Readings kept at each step."""
+    width: float = Field(default=8.0, gt=0)
+    """A reading this far below the best is given up, which saves time where all is clear."""
     language: float = Field(default=0.5, ge=0)
     """Weight of the n-gram's log probability against the network's."""
     word_bonus: float = 1.0
