@@ -18,7 +18,11 @@ WORDS = [
     *("왼쪽", "오른쪽", "안녕하세요", "여섯", "오늘", "날씨", "감사합니다", "전화", "음식"),
     *("아버지", "어머니", "라디오", "원숭이", "수영", "노래", "영화", "뉴스", "지우개"),
 ]
-"""Words of espeak-ng's Korean that the model hears: many others sound too strange for it."""
+"""Words of espeak-ng's Korean that the model hears: many others sound too strange for it.
+
+Kaldi adds a little noise to the sound (dither), so that doubtful sentences come out one way
+or the other; the tests say sentences of these words that came out right each of 15 times.
+"""
 PHRASES = [(word,) for word in WORDS]
 
 

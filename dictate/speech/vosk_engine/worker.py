@@ -81,7 +81,7 @@ class Recognisers:
     def try_out(self) -> None:
         """Decode a little noise: some damage shows only here, by a crash or an exception."""
         random = Random(0)
-        noise = array("h", (random.randint(-500, 500) for _ in range(RATE // 2)))
+        noise = array("h", (random.randint(-500, 500) for _ in range(RATE)))
         self.hear(noise.tobytes())
         self.partial()
         self.finish()
