@@ -6,12 +6,16 @@ import threading
 from collections.abc import Callable, Iterator
 
 import numpy as np
+import pytest
 
 from dictate.audio.hearing import Hearing, Status
 from dictate.audio.source import FRAME, RATE, AudioSource, Frame, Samples
-from dictate.errors import AudioError
+from dictate.errors import AudioError, EngineError
+from dictate.pipeline import listening
 from dictate.pipeline.listening import Deaf, Ended, ListeningThread
 from dictate.speech.heard import Utterance, typed
+from dictate.speech.listener import ListenEvent
+from dictate.speech.port import Recogniser
 
 
 class Silence:
@@ -99,19 +103,25 @@ def test_a_model_that_does_not_load_is_told() -> None:
     assert run(Silence(), refuse) == [Deaf("the model is broken; install it again")]
 
 
-def test_an_engine_that_throws_is_loaded_again_and_listening_goes_on() -> None:
+@pytest.mark.parametrize("error", [RuntimeError("out of luck"), EngineError("it is gone")])
+def test_an_engine_that_throws_is_loaded_again_and_listening_goes_on(
+    error: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
     made = 0
+    real = listening.listen
 
-    def make() -> Deafened:
+    def listen(frames: Iterator[Frame], recogniser: Recogniser) -> Iterator[ListenEvent]:
         nonlocal made
         made += 1
         if made == 1:
-            raise RuntimeError("out of luck")
-        return Deafened()
+            next(frames)
+            raise error
+        yield from real(frames, recogniser)
 
-    events = run(Silence(), make)
+    monkeypatch.setattr(listening, "listen", listen)
+    events = run(Silence())
     assert isinstance(events[0], Deaf)
-    assert "RuntimeError" in events[0].why
+    assert "loaded again" in events[0].why
     assert events[-1] == Ended()
     assert made == 2
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from dictate.audio.hearing import Hearing, Status
 from dictate.audio.source import AudioSource, Frame
-from dictate.errors import DictateError
+from dictate.errors import AudioError, DictateError
 from dictate.speech.listener import ListenEvent, listen
 from dictate.speech.port import Recogniser
 
@@ -78,17 +78,20 @@ class ListeningThread:
         frames = source.frames()
         failures = 0
         while not self._stopping.is_set():
+            recogniser = self._make_recogniser()
             try:
-                self._hear_with(self._make_recogniser(), frames)
-                self._tell(Ended())
-                return
-            except DictateError:
+                self._hear_with(recogniser, frames)
+            except AudioError:
                 raise
             except Exception as error:  # an engine may throw anything; the exam must go on
-                kind = type(error).__name__
-                self._tell(Deaf(f"the speech engine failed ({kind}); it is being loaded again"))
+                known = isinstance(error, DictateError)
+                what = str(error) if known else type(error).__name__
+                self._tell(Deaf(f"the speech engine failed ({what}); it is being loaded again"))
                 self._stopping.wait(min(RETRY_S * failures, LONGEST_RETRY_S))
                 failures += 1
+            else:
+                self._tell(Ended())
+                return
 
     def _hear_with(self, recogniser: Recogniser, frames: Iterator[Frame]) -> None:
         try:
