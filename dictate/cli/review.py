@@ -19,11 +19,13 @@ from dictate.exam.commands import (
     StartReview,
     Undo,
 )
+from dictate.exam.events import KEYBOARD
 from dictate.exam.finding import FIELD_NAMES
 from dictate.exam.parse import parse_field
 from dictate.exam.review import Question
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.opening import resumed_examination
+from dictate.speech.heard import typed
 from dictate.store.store import Store
 from dictate.vocabulary.loader import load
 from dictate.vocabulary.schema import Lexicon
@@ -33,9 +35,29 @@ HELP = """\
   n               no (a field stays open until it is changed)
   side left       change a field of the finding asked about: its name, then the new value
   delete          take the finding out of the record
+  refer because the borders are rolled; biopsy; re-check in two weeks; no action because ...
+                  decide on the finding asked about
+  lesion two same as last time; lesion two smaller, six by four millimetres; lesion two resolved
+                  what became of a lesion of an earlier visit
   s               skip, asked again at the end
   u               undo the last step
   q               leave; the draft keeps everything"""
+
+SIMPLE: dict[str, Command] = {
+    "y": Answer(yes=True),
+    "yes": Answer(yes=True),
+    "n": Answer(yes=False),
+    "no": Answer(yes=False),
+    "s": Skip(),
+    "u": Undo(),
+}
+FIELDS = {"size": "size_mm", "colour": "colours", "duration": "duration_days"}
+_CHOICES = {
+    "decision": "y / refer / biopsy / re-check / no action, and why / s / u / q",
+    "lesion": "y / n / what became of it / s / u / q",
+}
+SPOKEN = ("decision", "lesion", "link", "risk")
+"""Questions that words answer as they do when they are dictated."""
 
 
 @click.command()
@@ -64,34 +86,35 @@ def _answer_all(examination: Examination, lexicon: Lexicon) -> bool:
     while (review := examination.session.review) is not None and review.current is not None:
         question = review.current
         click.echo(f"\n[{len(review.open)} left] {question.text}")
-        words = _ask("y / n / field value / delete / s / u / q")
+        words = _ask(_CHOICES.get(question.kind, "y / n / field value / delete / s / u / q"))
         if words is None or words == "q":
             return False
         try:
-            click.echo(examination.do(_command(words, question, lexicon)).message)
+            click.echo(_done(words, question, examination, lexicon))
         except ExamError as error:
             click.echo(str(error))
         _warn(examination)
     return True
 
 
+def _done(words: str, question: Question, examination: Examination, lexicon: Lexicon) -> str:
+    """Carry out what was typed: a command of this list, or words as they are dictated."""
+    listed = words.partition(" ")[0] in {*FIELDS, *FIELD_NAMES, "delete"} or words in SIMPLE
+    if listed or question.kind not in SPOKEN:
+        return examination.do(_command(words, question, lexicon)).message
+    heard = examination.hear(typed(words), KEYBOARD)
+    return heard.outcome.message or heard.reading.why
+
+
 def _command(words: str, question: Question, lexicon: Lexicon) -> Command:
-    simple: dict[str, Command] = {
-        "y": Answer(yes=True),
-        "yes": Answer(yes=True),
-        "n": Answer(yes=False),
-        "no": Answer(yes=False),
-        "s": Skip(),
-        "u": Undo(),
-    }
-    if words in simple:
-        return simple[words]
+    if words in SIMPLE:
+        return SIMPLE[words]
     if question.finding is None:
         raise ExamError("Answer y or n here.")
     if words == "delete":
         return DeleteFinding(target=question.finding)
     name, _, value = words.partition(" ")
-    field = {"size": "size_mm", "colour": "colours", "duration": "duration_days"}.get(name, name)
+    field = FIELDS.get(name, name)
     if field not in FIELD_NAMES:
         raise ExamError(f"There is no field {name}; there are {', '.join(FIELD_NAMES)}.")
     new = parse_field(field, value, lexicon)

@@ -41,6 +41,8 @@ class DueRow:
     by: str
     session: str
     """Where it was decided."""
+    finding: str | None = None
+    """The finding it was decided on there; None where the lesion was not described."""
     name: str | None = None
     """The patient's, where the clinic keeps names."""
 
@@ -110,6 +112,7 @@ def _row(lesion: Lesion, plan: Plan, status: DueStatus, today: date) -> DueRow:
         decided_on=plan.on,
         by=plan.by,
         session=plan.session,
+        finding=plan.finding,
     )
 
 

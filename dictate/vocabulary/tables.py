@@ -54,6 +54,7 @@ SINGLE_TABLES = ("protocol", "american", "also", "contractions", "followup")
 APART = frozenset(
     {
         "sentences.toml",
+        "demo.toml",
         "diagram.toml",
         "diagram_views.toml",
         "icd_sites.toml",

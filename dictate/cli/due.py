@@ -1,0 +1,155 @@
+"""`dictate due`: who is to be seen again, and whose answer is missing."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict
+from datetime import date, datetime
+from io import StringIO
+from pathlib import Path
+
+import click
+
+from dictate.cli.files import put
+from dictate.cli.options import home_option, json_option
+from dictate.cli.output import note, print_json
+from dictate.exam.worklist import DueRow
+from dictate.export.plain import visible
+from dictate.store.store import Store
+from dictate.store.worklist import Worklist
+
+COLUMNS = (
+    "status",
+    "due",
+    "days_late",
+    "patient",
+    "name",
+    "lesion",
+    "place",
+    "finding",
+    "to_do",
+    "reason",
+    "decided_on",
+    "decided_by",
+    "session",
+)
+
+
+@click.command()
+@click.option(
+    "--today",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="The day to look from [default: today].",
+)
+@click.option(
+    "--csv", "csv_file", type=click.Path(path_type=Path), help='CSV file to write ("-": stdout).'
+)
+@click.option(
+    "--ics",
+    "ics_file",
+    type=click.Path(path_type=Path),
+    help='iCalendar file to write ("-": stdout); without names unless --with-patient.',
+)
+@click.option("--with-patient", is_flag=True, help="Put patients into the calendar's entries.")
+@json_option
+@home_option
+def due(
+    today: datetime | None,
+    csv_file: Path | None,
+    ics_file: Path | None,
+    with_patient: bool,
+    as_json: bool,
+    home: Path | None,
+) -> None:
+    """Show the worklist: overdue, due this week, awaiting an answer, later."""
+    if sum(map(bool, (csv_file, ics_file, as_json))) > 1:
+        raise click.UsageError("Choose one of --csv, --ics and --json.")
+    if with_patient and not ics_file:
+        raise click.UsageError("--with-patient is for --ics.")
+    day = today.date() if today else date.today()
+    with Store(home) as store:
+        worklist = Worklist(store)
+        rows = worklist.due(day)
+        for line in (*store.notes, *worklist.problems.values()):
+            note(line)
+    if csv_file:
+        put(table(rows).encode(), csv_file)
+    elif ics_file:
+        put(_calendar(rows, with_patient=with_patient), ics_file)
+    elif as_json:
+        print_json({"today": str(day), "due": [_document(row) for row in rows]})
+    elif rows:
+        for line in _shown(rows):
+            click.echo("\n".join(map(visible, line.split("\n"))))
+    else:
+        click.echo("Nothing is due, and no answer is missing.")
+
+
+def table(rows: Iterable[DueRow]) -> str:
+    """The worklist as CSV with a heading line; cells cannot act as formulas."""
+    from dictate.export.audit_csv import safe_cell
+
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    writer.writerows([safe_cell(cell) for cell in _cells(row)] for row in rows)
+    return out.getvalue()
+
+
+def _cells(row: DueRow) -> Sequence[str | int]:
+    return (
+        row.status,
+        str(row.due or ""),
+        row.late_days,
+        row.patient or "",
+        row.name or "",
+        row.lesion,
+        row.place,
+        row.words,
+        row.does,
+        row.reason,
+        str(row.decided_on),
+        row.by,
+        row.session,
+    )
+
+
+def _calendar(rows: Iterable[DueRow], *, with_patient: bool) -> bytes:
+    """One all-day entry a line of the worklist that has a day."""
+    from dictate.export.calendar import Recheck, calendar_file
+
+    entries = [
+        Recheck(
+            session=row.session,
+            due=row.due,
+            why=f"{row.does}: {row.place}",
+            finding=row.finding or row.lesion_id,
+            patient=row.name or row.patient,
+        )
+        for row in rows
+        if row.due is not None
+    ]
+    return calendar_file(entries, with_patient=with_patient)
+
+
+def _document(row: DueRow) -> dict[str, object]:
+    values = {
+        name: str(value) if isinstance(value, date) else value
+        for name, value in asdict(row).items()
+    }
+    return {**values, "does": row.does}
+
+
+def _shown(rows: Iterable[DueRow]) -> Iterator[str]:
+    """A block a status, two lines a row: a screen reader reads it as it stands."""
+    status = None
+    for row in rows:
+        if row.status != status:
+            yield ("" if status is None else "\n") + row.status.upper()
+            status = row.status
+        late = f" ({row.late_days} d late)" if row.late_days else ""
+        patient = " ".join(filter(None, (row.patient or "no patient", row.name)))
+        yield f"  {row.due or ''}{late}  {patient}  {row.lesion} {row.place}: {row.does}"
+        if row.reason:
+            yield f"    {row.reason} (decided {row.decided_on} by {row.by or 'nobody'})"

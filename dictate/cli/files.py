@@ -1,0 +1,29 @@
+"""Files written for the user: never over another one, and for its owner's eyes alone."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import click
+
+from dictate.cli.output import note
+from dictate.errors import DictateError
+
+STDOUT = Path("-")
+
+
+def put(content: bytes, path: Path) -> None:
+    """Write a new file, or to stdout for "-". Raises DictateError."""
+    if path == STDOUT:
+        click.echo(content, nl=False)
+        return
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with open(handle, "wb") as file:
+            file.write(content)
+    except FileExistsError:
+        raise DictateError(f"{path} exists already; choose another name.") from None
+    except OSError as error:
+        raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None
+    note(f"written to {path}, outside the program's own store: keep it as you keep records")

@@ -1,0 +1,50 @@
+"""Answers that come back on referrals and biopsies, when the patient is not in the chair."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from dictate.errors import ExamError
+from dictate.exam.commands import Amend, RecordAnswer
+from dictate.exam.events import KEYBOARD
+from dictate.exam.lesions import Lesion
+from dictate.exam.session import Session
+from dictate.pipeline.examination import now
+from dictate.store.patients import PatientBook
+from dictate.store.store import Store
+from dictate.store.worklist import Worklist
+
+WHY = "an answer came back"
+
+
+def record_answer(
+    store: Store,
+    patient: str,
+    lesion: str,
+    answer: str,
+    *,
+    by: str,
+    on: date,
+    recheck: date | None = None,
+) -> Session:
+    """Amend the session where the referral was decided. `lesion`: its label, "L2".
+
+    Raises ExamError where nothing is awaited, StoreError where it cannot be kept.
+    """
+    known = PatientBook(store).known(patient)
+    found = _lesion(Worklist(store).lesions(known.id), lesion)
+    if not found.awaited:
+        raise ExamError(f"No answer is awaited on {found.label} of {known.id}.")
+    plan = found.awaited[0]
+    command = RecordAnswer(target=plan.finding or found.id, answer=answer, on=on, recheck=recheck)
+    amend = Amend(examiner=by, why=WHY, changes=(command,))
+    return store.amend(plan.session, amend, actor=KEYBOARD, at=now())
+
+
+def _lesion(lesions: tuple[Lesion, ...], name: str) -> Lesion:
+    wanted = name.strip().upper()
+    for each in lesions:
+        if wanted in (each.label, str(each.number)):
+            return each
+    known = ", ".join(each.label for each in lesions) or "none"
+    raise ExamError(f"There is no lesion {name}; there are: {known}.")
