@@ -35,8 +35,14 @@ _ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
     "mark": (_RIGHT, ("n", "Take it back"), _LATER, _AGAIN),
     "contradiction": (("y", "Findings stand"), ("n", "Wrong"), ("c", "Correct"), _LATER),
     "region": (("y", "Leave it out"), ("n", "Mark it"), ("A", "Leave all out"), _LATER),
+    "link": (("y", "It is that one"), ("n", "A new one"), _LATER, _AGAIN),
+    "lesion": (_RIGHT, ("n", "Type what it is like"), ("t", "Type"), _LATER, _AGAIN),
+    "risk": (_RIGHT, ("n", "Type what is right"), _LATER, _AGAIN),
+    "decision": (("y", "As proposed"), ("c", "Type the decision"), _LATER, _AGAIN),
     "aside": (("y", "Leave them out"), ("n", "Make findings of them"), _LATER),
 }
+_TYPED = ("lesion", "risk", "decision")
+"""Questions that are answered in words, typed as they would be said."""
 _COMPLETE = (("enter", "Sign"),)
 _KEYS = (("t", "Type"), ("u", "Undo"), ("o", "Aloud"), ("p", "Pause"))
 _ALWAYS = (("esc", "To the examination"), ("?", "Help"))
@@ -147,7 +153,7 @@ class ReviewingScreen(BaseScreen):
         if question is None:
             return
         done = self.desk.do(Answer(yes=yes))
-        if not yes and done is not None and question.kind != "mark":
+        if not yes and done is not None and question.kind not in ("mark", "link"):
             self.action_change()
 
     def action_skip(self) -> None:
@@ -167,7 +173,9 @@ class ReviewingScreen(BaseScreen):
         question = self._question()
         if question is None:
             return
-        if question.finding and question.field:
+        if question.kind in _TYPED:
+            self.exam_app.action_type()
+        elif question.finding and question.field:
             change_field(self, question.finding, question.field)
         elif question.finding or question.kind == "contradiction":
             self.app.push_screen(FindingDialog(question.finding or question.items[0]))

@@ -23,6 +23,10 @@ _HEADINGS = {
     "contradiction": "TWO STATEMENTS CLASH",
     "region": "NOT EXAMINED?",
     "aside": "PUT ASIDE",
+    "link": "THE SAME LESION?",
+    "lesion": "LESION OF AN EARLIER VISIT",
+    "risk": "RISK HISTORY",
+    "decision": "DECIDE",
 }
 
 

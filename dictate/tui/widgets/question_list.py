@@ -44,6 +44,10 @@ def _row(question: Question, current: bool, skipped: bool) -> Content:
         "contradiction": f"{question.region}: statements clash",
         "region": f"{question.region}: not examined?",
         "aside": "what was put aside",
+        "link": f"{question.finding}: the same lesion?",
+        "lesion": f"{question.region}: earlier lesion",
+        "risk": "risk history: as said?",
+        "decision": f"{question.finding}: decide",
     }[question.kind]
     mark = "▶ " if current else "… " if skipped else "  "
     return Content.assemble((mark, "bold $primary"), (visible(name), "bold" if current else ""))
