@@ -28,8 +28,6 @@ class Spoken:
     target: Named | None
     due: date | None
     reason: str
-    pointed: bool = False
-    """True if "this" or "it" was said."""
 
 
 def read_decision(
@@ -47,13 +45,12 @@ def read_decision(
     if named is None:
         named = terms.named(words, index)
         index = named.end if named else index
-    pointed = _THIS.end(words, index) > index
     index = _THIS.end(words, index)
     due, index = _due(words, index, on)
     reason = _reason(words, index, terms, free=free_reason)
     if reason is None:
         return None
-    return Spoken(cast(DecisionKind, kind), named, due, reason, pointed)
+    return Spoken(cast(DecisionKind, kind), named, due, reason)
 
 
 def decide(spoken: Spoken, target: str) -> Decide:

@@ -91,7 +91,7 @@ class Visits:
         if spoken is None:
             return None
         if spoken.target is None:
-            if not (context.reviewing or (spoken.pointed and context.last is not None)):
+            if not context.reviewing and context.last is None:
                 return None
             return commanded(utterance, decide(spoken, "last"))
         if spoken.target.what == "finding":
@@ -144,7 +144,7 @@ class Visits:
         if len(candidates) == 1:
             doubt = f"no number was said: {candidates[0].lesion.label} is the only open one there"
             return self._followed(utterance, said, candidates[0], doubt, others)
-        if said.status == "same" and set(_LAST_TIME) & set(utterance.text.lower().split()):
+        if candidates and set(_LAST_TIME) & set(utterance.text.lower().split()):
             return ignored(utterance, f"which lesion? {_labels(context)}: say its number")
         return None
 
