@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dictate.errors import ExamError
 from dictate.exam import events as ev
-from dictate.exam.assessing import assessment
+from dictate.exam.assessing import assessment, undecided
 from dictate.exam.commands import (
     AddFinding,
     Amend,
@@ -42,13 +44,16 @@ def amended(command: Amend, now: Situation) -> Result:
             target(each.target, now) for each in command.changes if isinstance(each, DeleteFinding)
         ),
         added=_added([each for each in command.changes if isinstance(each, AddFinding)], now),
-        decided=tuple(_decided(each, now) for each in command.changes if isinstance(each, Decide)),
         answered=tuple(
             _answered(each, now) for each in command.changes if isinstance(each, RecordAnswer)
         ),
     )
     _refuse_muddle(body)
     _refuse_gaps(body, now)
+    then = replace(now, state=apply(body, now.state))
+    decisions = [each for each in command.changes if isinstance(each, Decide)]
+    body = body.model_copy(update={"decided": tuple(_decided(each, then) for each in decisions)})
+    _refuse_undecided(body, now)
     return Result((body,), _told(body))
 
 
@@ -69,6 +74,22 @@ def _refuse_gaps(body: ev.Amended, now: Situation) -> None:
         opened = set(gaps(new, after.protocol)) - set(gaps(old, after.protocol))
         for doubt in opened:
             raise ExamError(f"Amended so, {name} is incomplete: {doubt.why}; amend that too.")
+
+
+def _refuse_undecided(body: ev.Amended, now: Situation) -> None:
+    """Nor may a rule be met in a final record without a decision on it."""
+    after = apply(body, now.state)
+    if after.followup is None:
+        return
+    for finding in after.findings:
+        found = assessment(after, finding)
+        before = now.state.finding(finding.id)
+        open_before = before and undecided(now.state, before, assessment(now.state, before))
+        if found.asking and undecided(after, finding, found) and not open_before:
+            rules = ", ".join(each.rule for each in found.asking)
+            raise ExamError(
+                f"Amended so, {finding.id} meets a rule ({rules}); decide on it as well."
+            )
 
 
 def _correction(change: ChangeField, now: Situation) -> ev.Correction:
@@ -97,7 +118,7 @@ def _added(commands: list[AddFinding], now: Situation) -> tuple[Finding, ...]:
 
 
 def _decided(command: Decide, now: Situation) -> ev.Decided:
-    """A decision made or changed after signing, on a finding of the record."""
+    """A decision made or changed after signing, on a finding as it is amended."""
     finding = target(command.target, now)
     found = assessment(now.state, finding)
     return ev.Decided(target=finding.id, decision=completed(command, found, now.state))

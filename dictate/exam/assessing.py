@@ -29,3 +29,11 @@ def undecided(state: State, finding: Finding, found: Assessment) -> bool:
     if made is None or made.doubt:
         return True
     return not {each.rule for each in found.asking} <= set(made.decision.prompts)
+
+
+def alarm(state: State, finding: Finding) -> str:
+    """What of a finding should not wait, told when it is recorded; "" where nothing is."""
+    if state.followup is None:
+        return ""
+    found = assessment(state, finding).prompts
+    return " ".join(f"{each.text} ({each.because})." for each in found if each.urgency == "at once")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dictate.errors import ExamError
 from dictate.exam import commands as cmd
 from dictate.exam import events as ev
+from dictate.exam.assessing import alarm
 from dictate.exam.doubts import gaps, merged
 from dictate.exam.editing import said_fields
 from dictate.exam.finding import Doubt, Finding, FindingFields
@@ -51,9 +52,8 @@ def follow(command: cmd.FollowLesion, now: Situation) -> Result:
     link = ev.LesionFollowed(
         lesion=lesion.id, finding=finding.id, what=command.what, doubt=command.doubt
     )
-    return Result(
-        (ev.FindingAdded(finding=finding), link), f"{lesion.label}: {finding_words(finding)}"
-    )
+    told = f"{lesion.label}: {finding_words(finding)} {alarm(now.state, finding)}"
+    return Result((ev.FindingAdded(finding=finding), link), told.strip())
 
 
 def _fields_today(command: cmd.FollowLesion, lesion: Lesion) -> FindingFields:

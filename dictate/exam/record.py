@@ -15,7 +15,7 @@ from dictate.exam.decisions import Decision
 from dictate.exam.events import Event
 from dictate.exam.finding import Finding, FindingFields
 from dictate.exam.following import LesionToday, today
-from dictate.exam.followup import Assessment
+from dictate.exam.followup import Assessment, Prompt
 from dictate.exam.protocol import Protocol
 from dictate.exam.review import Review, review, set_aside
 from dictate.exam.risks import Risk
@@ -111,6 +111,18 @@ class Record:
         if found is None:
             raise KeyError(finding)
         return assessment(self._state, found)
+
+    @property
+    def alarms(self) -> tuple[tuple[str, Prompt], ...]:
+        """What should not wait: (finding's id, prompt), as long as nobody has decided on it."""
+        if self._state.followup is None:
+            return ()
+        return tuple(
+            (finding.id, prompt)
+            for finding in self.findings
+            for prompt in assessment(self._state, finding).prompts
+            if prompt.urgency == "at once" and self.decision(finding.id) is None
+        )
 
     def decision(self, target: str) -> Decision | None:
         """The decision on a finding (or lesion) of that id, if one was made."""
