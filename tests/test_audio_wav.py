@@ -159,9 +159,11 @@ def test_damage_in_the_middle_is_told(tmp_path: Path) -> None:
     data[len(data) // 2 : len(data) // 2 + 40_000] = bytes(40_000)
     path.write_bytes(data)
     try:
-        assert len(read(path)) <= RATE * 4 + FRAME
+        length, told = len(read(path)), ""
     except AudioError as error:
-        assert "damaged" in str(error)
+        length, told = 0, str(error)
+    # What libsndfile makes of the gap depends on its release: it raises, or it goes on.
+    assert 0 < length <= RATE * 4 + FRAME or "damaged" in told
 
 
 def test_hours_are_read_in_bounded_memory(tmp_path: Path) -> None:
