@@ -74,7 +74,7 @@ def bench(
         show_errors=show_errors,
     )
     report = run(options, tell=lambda line: click.echo(line, err=True))
-    show(report, Console(width=None if sys.stdout.isatty() else 160))
+    show(report, Console(width=None if sys.stdout.isatty() else 190))
 
 
 def _names(text: str) -> tuple[str, ...]:

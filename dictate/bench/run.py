@@ -39,6 +39,7 @@ def run(options: Options, tell: Callable[[str], None] = lambda line: None) -> Re
     for name in options.engines:
         try:
             report.engines.append(_engine(name, work, options, tell))
+            _keep(report, options)
         except (BenchError, EngineError) as error:
             report.skipped[name] = str(error)
             tell(f"{name}: {error}")
@@ -47,10 +48,15 @@ def run(options: Options, tell: Callable[[str], None] = lambda line: None) -> Re
     if options.timing:
         tell("matcher")
         report.matcher = matcher_speed.measure(load(), sentences(options))
+    _keep(report, options)
+    return report
+
+
+def _keep(report: Report, options: Options) -> None:
+    """Write what is known so far: a long run that is broken off is not lost."""
     report.load = round(os.getloadavg()[0], 1) if hasattr(os, "getloadavg") else 0.0
     if options.json_path is not None:
         report.write(options.json_path)
-    return report
 
 
 def _engine(
