@@ -28,6 +28,8 @@ class Candidate:
     acoustic: float
     language: float
     score: float
+    unknown: int = 0
+    """How many of the words are none of the vocabulary."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,7 @@ class Said:
     marks: tuple[float, ...]
     history: History
     language: float
+    unknown: int = 0
 
 
 @dataclass(slots=True)
@@ -52,8 +55,6 @@ class Beam:
     spelt: str
     """The word begun, when it is none of the vocabulary."""
     acoustic: float
-    penalty: float
-    """Cost of the unknown words so far."""
     score: float
 
 
@@ -74,7 +75,7 @@ class Expansion:
 
     def start(self) -> Beam:
         nothing = Said((), (), self._outlook.start, 0.0)
-        return Beam(0, START, self._trie.start, nothing, "", 0.0, 0.0, 0.0)
+        return Beam(0, START, self._trie.start, nothing, "", 0.0, 0.0)
 
     def next(self, beam: Beam, logs: Floats) -> Iterator[Beam]:
         """The best continuations; `logs` has the log probability of each token."""
@@ -94,12 +95,10 @@ class Expansion:
         said = self._closed(beam)
         if said is None:
             return None
-        weights = self._weights
         language = said.language + self._outlook.table(said.history).end
         acoustic = beam.acoustic + float(logs[END])
-        score = acoustic + weights.language * language - beam.penalty
-        score += weights.word_bonus * len(said.words)
-        return Candidate(said.words, said.marks, acoustic, language, score)
+        score = acoustic + self._weights.language * language + self._worth(said)
+        return Candidate(said.words, said.marks, acoustic, language, score, said.unknown)
 
     def words_so_far(self, beam: Beam) -> tuple[str, ...]:
         """Its finished words, and the last one if it is spelt in full."""
@@ -108,16 +107,17 @@ class Expansion:
 
     def _closed(self, beam: Beam) -> Said | None:
         """What is said when the word under way ends here; None if it cannot, or in a loop."""
+        said = beam.said
         if beam.spelt:
-            words = (*beam.said.words, self._unknown.word(beam.spelt))
-            marks = (*beam.said.marks, beam.acoustic)
-            return (
-                None if _loops(words) else Said(words, marks, beam.said.history, beam.said.language)
-            )
+            words = (*said.words, self._unknown.word(beam.spelt))
+            marks = (*said.marks, beam.acoustic)
+            if _loops(words):
+                return None
+            return Said(words, marks, said.history, said.language, said.unknown + 1)
         entry = self._trie.entry(beam.state)
         if entry is not None:
-            return self._say(beam, beam.said, (entry,))
-        return beam.said if self._trie.between_words(beam.state) else None
+            return self._say(beam, said, (entry,))
+        return said if self._trie.between_words(beam.state) else None
 
     def _move(self, beam: Beam, said: Said, moves: Moves, logs: Floats) -> Iterator[Beam]:
         after = self._say(beam, said, moves.finished)
@@ -128,10 +128,10 @@ class Expansion:
         ahead = weights.language * self._outlook.table(after.history).best(moves.low, moves.high)
         gains = acoustic + ahead
         keep = min(weights.beam, len(gains))
-        base = beam.acoustic + weights.language * after.language - beam.penalty
+        base = beam.acoustic + weights.language * after.language + self._worth(after)
         for index in np.argpartition(-gains, keep - 1)[:keep].tolist():
             state = int(moves.states[index])
-            begun = len(after.words) + (not self._trie.between_words(state))
+            begun = 0.0 if self._trie.between_words(state) else weights.word_bonus
             yield Beam(
                 row=beam.row,
                 token=int(moves.tokens[index]),
@@ -139,27 +139,31 @@ class Expansion:
                 said=after,
                 spelt="",
                 acoustic=beam.acoustic + float(acoustic[index]),
-                penalty=beam.penalty,
-                score=base + float(gains[index]) + weights.word_bonus * begun,
+                score=base + float(gains[index]) + begun,
             )
 
     def _spell(self, beam: Beam, closed: Said, logs: Floats, cost: float) -> Iterator[Beam]:
         """Go on with an unknown word, and begin one where a word may begin."""
         if beam.spelt:
             for token in self._unknown.more(logs):
-                yield self._spelt(beam, beam.said, token, beam.spelt, beam.penalty, logs)
+                yield self._spelt(beam, beam.said, token, beam.spelt, cost, logs)
         for token in self._unknown.first(logs):
-            yield self._spelt(beam, closed, token, "", beam.penalty + cost, logs)
+            yield self._spelt(beam, closed, token, "", cost, logs)
 
     def _spelt(
-        self, beam: Beam, said: Said, token: int, before: str, penalty: float, logs: Floats
+        self, beam: Beam, said: Said, token: int, before: str, cost: float, logs: Floats
     ) -> Beam:
         weights = self._weights
         acoustic = beam.acoustic + float(logs[token])
-        score = acoustic + weights.language * said.language - penalty
-        score += weights.word_bonus * (len(said.words) + 1)
+        score = acoustic + weights.language * said.language + self._worth(said)
+        score += weights.word_bonus - cost
         spelt = before + self._unknown.pieces[token]
-        return Beam(beam.row, token, self._trie.unknown, said, spelt, acoustic, penalty, score)
+        return Beam(beam.row, token, self._trie.unknown, said, spelt, acoustic, score)
+
+    def _worth(self, said: Said) -> float:
+        """The bonus for its words, less the cost of those that are unknown."""
+        weights = self._weights
+        return weights.word_bonus * len(said.words) - (weights.unknown or 0.0) * said.unknown
 
     def _say(self, beam: Beam, said: Said, entries: tuple[int, ...]) -> Said | None:
         """With these entries behind what was said; None for a loop."""
@@ -173,7 +177,7 @@ class Expansion:
         if _loops(words):
             return None
         marks = (*said.marks, *[beam.acoustic] * (len(words) - len(said.words)))
-        return Said(words, marks, history, language)
+        return Said(words, marks, history, language, said.unknown)
 
 
 def _loops(words: tuple[str, ...]) -> bool:

@@ -24,6 +24,8 @@ OFF_DICTATION = 0.3
 """Chance of dictation below which an utterance is given as it was heard freely."""
 _SHARPNESS = 0.35
 """Differences of score are larger than those of the odds; found on synthetic dictations."""
+_UNKNOWN = -12.0
+"""Log probability that a word outside the vocabulary counts for, as rare as the rarest inside."""
 _WINDOW = RATE // 50
 
 
@@ -115,7 +117,7 @@ def dictation(best: Candidate, letters: int, free: FreeReading, text: str, w: We
     terms = (
         1.0,
         max(-3.0, (best.acoustic - free.acoustic) / (len(free.tokens) + 1)),
-        best.language / (len(best.words) + 1),
+        (best.language + _UNKNOWN * best.unknown) / (len(best.words) + 1),
         max(-1.0, min(0.0, letters / expected - 1.0)),
     )
     return _chance(w.dictation, terms)
