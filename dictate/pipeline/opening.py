@@ -46,12 +46,13 @@ def new_examination(
 
 def _earlier(store: Store, identifier: str) -> tuple[Patient, tuple[Lesion, ...]]:
     """The patient, registered where new, and the open lesions of earlier visits."""
-    patient = PatientBook(store).register(Patient.of(identifier))
+    asked = Patient.of(identifier)
     try:
+        patient = PatientBook(store).register(asked)
         return patient, Worklist(store).open_lesions(patient.id)
     except StoreError as error:
         raise StoreError(
-            f"The earlier visits of {patient.id} cannot be read: {error} "
+            f"The earlier visits of {asked.id} cannot be read: {error} "
             "Without --patient a new record can be begun all the same."
         ) from error
 
