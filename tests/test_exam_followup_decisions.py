@@ -9,6 +9,8 @@ from dateutil.relativedelta import relativedelta
 
 from dictate.errors import ExamError
 from dictate.exam.commands import (
+    AddDetail,
+    AddFinding,
     Amend,
     Answer,
     ChangeField,
@@ -21,6 +23,7 @@ from dictate.exam.commands import (
     Undo,
 )
 from dictate.exam.decisions import Decision, decision_words
+from dictate.exam.finding import FindingFields
 from dictate.exam.question import Question
 from dictate.exam.visits import visit_of
 from tests.exam_samples import Chair
@@ -276,3 +279,40 @@ def test_a_lesion_that_was_not_described_may_be_decided_on() -> None:
     assert lesion.plan is not None
     assert lesion.plan.decision.due == date(2031, 6, 1)
     assert lesion.plan.on == FIRST + timedelta(days=14)
+
+
+def test_what_should_not_wait_is_told_when_it_is_said(made: Chair) -> None:
+    quiet = made.plaque(colours=())
+    assert "not wait" not in quiet.message
+    outcome = made.plaque(side="right", colours=(), consistency=("indurated",))
+    assert "A feature that should not wait" in outcome.message
+    assert "(indurated)" in outcome.message
+    detail = made.hear("numb", AddDetail(target="f1", fields=FindingFields(symptoms=("numbness",))))
+    assert "(numbness)" in detail.message
+    assert [(name, each.rule) for name, each in made.session.alarms] == [
+        ("f1", "should-not-wait"),
+        ("f2", "should-not-wait"),
+    ]
+    made.key(Decide(target="f2", decision="refer"))
+    assert [name for name, _ in made.session.alarms] == ["f1"]
+    assert chair().session.alarms == ()
+
+
+def test_an_amendment_that_meets_a_rule_brings_its_decision(made: Chair) -> None:
+    made.plaque(colours=())
+    made.key(Decide(target="f1", decision="recheck"))
+    made.signed()
+    change = ChangeField(target="f1", field="consistency", value=["indurated"])
+    with pytest.raises(ExamError, match=r"meets a rule \(should-not-wait\); decide"):
+        made.key(Amend(examiner="A. Berg", why="felt again", changes=(change,)))
+    decide = Decide(target="f1", decision="refer")
+    made.key(Amend(examiner="A. Berg", why="felt again", changes=(change, decide)))
+    decision = made.session.decision("f1")
+    assert decision is not None
+    assert (decision.decision, decision.reason) == ("refer", "indurated")
+    added = AddFinding(fields=made.session.findings[0].fields)
+    with pytest.raises(ExamError, match="f2 meets a rule"):
+        made.key(Amend(examiner="A. Berg", why="a second", changes=(added,)))
+    both = (added, Decide(target="f2", decision="biopsy"))
+    made.key(Amend(examiner="A. Berg", why="a second", changes=both))
+    assert made.session.decision("f2") is not None

@@ -125,6 +125,17 @@ class Help(_Command):
     pass
 
 
+ScreenAct = Literal[
+    "export", "set_aside", "close", "promote", "read_aloud", "read_silent", "leave_rest"
+]
+
+
+class OnScreen(_Command):
+    """Something asked of the screen: it changes no record before a further yes."""
+
+    act: ScreenAct
+
+
 class Save(_Command):
     """Ask to save as final: starts the confirmation pass unless it is complete."""
 
@@ -258,6 +269,7 @@ Command = (
     | Skip
     | Repeat
     | Help
+    | OnScreen
     | Save
     | Promote
     | Sign

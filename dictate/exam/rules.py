@@ -10,6 +10,7 @@ from dictate.exam import deciding, lesion_rules, risk_rules
 from dictate.exam import events as ev
 from dictate.exam.amending import amended
 from dictate.exam.answering import answer, question_text, ready_to_sign, skip
+from dictate.exam.assessing import alarm
 from dictate.exam.coverage import abnormal_at
 from dictate.exam.doubts import after_change, gaps, merged
 from dictate.exam.editing import (
@@ -45,7 +46,12 @@ def _(command: cmd.AddFinding, now: Situation) -> Result:
         said=command.said,
         utterances=(now.utterance,) if now.utterance else (),
     )
-    return Result((ev.FindingAdded(finding=finding),), finding_words(finding))
+    return Result((ev.FindingAdded(finding=finding),), _told(finding, now))
+
+
+def _told(finding: Finding, now: Situation) -> str:
+    """The finding in words, and at once what of it should not wait."""
+    return " ".join(filter(None, [finding_words(finding), alarm(now.state, finding)]))
 
 
 @decide.register
@@ -114,7 +120,7 @@ def _(command: cmd.AddDetail, now: Situation) -> Result:
         said=command.said,
         utterance=now.utterance,
     )
-    return Result((body,), finding_words(new))
+    return Result((body,), _told(new, now))
 
 
 @decide.register
@@ -231,6 +237,11 @@ def _(command: cmd.Repeat, now: Situation) -> Result:
 
 @decide.register
 def _(command: cmd.Help, now: Situation) -> Result:
+    return Result((), "")
+
+
+@decide.register
+def _(command: cmd.OnScreen, now: Situation) -> Result:
     return Result((), "")
 
 
