@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import get_args
 
 from dictate.exam import commands as cmd
 from dictate.exam.finding import FieldValue
@@ -36,6 +37,7 @@ _SIMPLE: Mapping[str, cmd.Command] = {
     "skip": cmd.Skip(),
     "repeat": cmd.Repeat(),
     "help": cmd.Help(),
+    **{act: cmd.OnScreen(act=act) for act in get_args(cmd.ScreenAct)},
 }
 BARRED = frozenset({"save", "delete", "redo", "pause", "resume"})
 """Commands that are not overheard when other words follow: the whole is put aside."""

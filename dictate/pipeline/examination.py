@@ -8,12 +8,13 @@ from datetime import UTC, datetime
 from typing import Protocol
 
 from dictate.errors import StoreError
-from dictate.exam.commands import Command
+from dictate.exam.commands import AddFinding, Command
 from dictate.exam.events import KEYBOARD, VOICE, Event, UtteranceHeard
+from dictate.exam.finding import FindingFields
 from dictate.exam.session import Outcome, Session
 from dictate.matching.matcher import Matcher
 from dictate.matching.reading import Context, Reading
-from dictate.speech.heard import Utterance
+from dictate.speech.heard import Utterance, typed
 
 
 class Keeper(Protocol):
@@ -85,6 +86,28 @@ class Examination:
             why=why,
         )
         self._keep(self.session.hear(body, (), at=self._clock()).events)
+
+    def obeyed(self, utterance: Utterance) -> None:
+        """Keep words that asked something of the screen. ExamError once the record is final."""
+        body = UtteranceHeard(
+            id="",
+            text=utterance.text,
+            start_s=utterance.start_s,
+            end_s=utterance.end_s,
+            kind="command",
+            confidence=utterance.confidence,
+        )
+        self._keep(self.session.hear(body, (), at=self._clock()).events)
+
+    def described(self, text: str) -> FindingFields | None:
+        """The one finding that the words alone describe; fields in doubt are left empty."""
+        commands = self._matcher.read(typed(text), Context(on=self.session.examined_on)).commands
+        added = [each for each in commands if isinstance(each, AddFinding)]
+        if len(added) != 1 or len(commands) != 1:
+            return None
+        doubted = {doubt.field for doubt in added[0].needs_review}
+        said = added[0].fields.model_dump(exclude=doubted)
+        return FindingFields.model_validate(said)
 
     def miss(self, start_s: float, end_s: float, why: str) -> Outcome:
         """Record that something may have been said that left no words."""

@@ -24,11 +24,18 @@ class Deaf:
 
 
 @dataclass(frozen=True, slots=True)
+class Behind:
+    """Sound is kept, but the engine has not come to it yet; `why` None: it has caught up."""
+
+    why: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """The recording is over."""
 
 
-Report = Callable[[ListenEvent | Deaf | Ended], None]
+Report = Callable[[ListenEvent | Deaf | Behind | Ended], None]
 Listen = Callable[[Callable[[Hearing], None]], AudioSource]
 """Opens the source; what it is given is called with each change of its hearing."""
 
@@ -109,7 +116,9 @@ class ListeningThread:
     def _hearing(self, hearing: Hearing) -> None:
         if hearing.status is Status.DEAF:
             self._tell(Deaf(hearing.why))
+        else:
+            self._tell(Behind(hearing.why if hearing.status is Status.BEHIND else None))
 
-    def _tell(self, event: Deaf | Ended) -> None:
+    def _tell(self, event: Deaf | Behind | Ended) -> None:
         if not self._stopping.is_set():
             self._report(event)

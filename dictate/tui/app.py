@@ -15,9 +15,11 @@ from textual.widget import Widget
 from dictate.exam import commands as cmd
 from dictate.exam.commands import Command
 from dictate.pipeline.examination import Examination
+from dictate.tui import by_voice
 from dictate.tui.aloud import Aloud, Reader
 from dictate.tui.bridge import (
     Bridge,
+    HearingBehind,
     HearingEnded,
     HearingLost,
     Soundings,
@@ -38,6 +40,7 @@ from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.helping import HelpDialog
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.typing import TypingDialog
+from dictate.tui.spoken import SpokenForms
 from dictate.tui.theme import THEMES
 from dictate.tui.widgets.conversation import Conversation
 from dictate.tui.widgets.level_meter import LevelMeter
@@ -74,6 +77,7 @@ class ExamApp(App[None]):
         self._bridge = Bridge(self.post_message, clock)
         self.listening = listening(self._bridge.report) if listening is not None else None
         self._writers = writers or {}
+        self._forms = SpokenForms(lexicon)
         self.reader = Reader(aloud or Aloud(), clock)
 
     def get_default_screen(self) -> Screen[None]:
@@ -153,11 +157,14 @@ class ExamApp(App[None]):
     def _utterance(self, event: UtteranceHeard) -> None:
         self._show_partial("")
         screen = self.screen
-        if self.reader.drowned(event.began_at):
+        value = self._forms.value(event.utterance)
+        if self.reader.drowned(event.began_at) and value != "read_silent":
             self.desk.refuse(event.utterance, "not heard while reading aloud")
             return
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
             self.desk.refuse(event.utterance, "nothing is heard while signing")
+            return
+        if by_voice.take(self, event, value):
             return
         asked_at = screen.asked_at if isinstance(screen, ReviewingScreen) else None
         reviewing = self.desk.session.reviewing
@@ -174,13 +181,22 @@ class ExamApp(App[None]):
         for command in commands:
             if isinstance(command, cmd.Help):
                 self.action_help()
+            elif isinstance(command, cmd.OnScreen):
+                by_voice.perform(self, command.act)
             elif isinstance(command, cmd.Repeat) and isinstance(self.screen, ReviewingScreen):
                 self.screen.read_again()
 
     @on(SpeechLost)
     def _speech_lost(self, event: SpeechLost) -> None:
         self._show_partial("")
-        self.desk.note_lost(event.why)
+        screen = self.screen
+        held = isinstance(screen, Shown) and screen.speech is Speech.HELD
+        if not held and not self.reader.drowned(event.began_at):
+            self.desk.miss(event.start_s, event.end_s, event.why)
+
+    @on(HearingBehind)
+    def _behind(self, event: HearingBehind) -> None:
+        self._hear(self.hearing.behind(event.busy))
 
     @on(HearingLost)
     def _lost(self, event: HearingLost) -> None:
@@ -205,10 +221,14 @@ class ExamApp(App[None]):
         self._hear(self.hearing.speaks(self.reader.speaking()))
 
     def action_aloud(self) -> None:
+        self.switch_aloud(not self.reader.on)
+
+    def switch_aloud(self, on: bool) -> None:
+        """Read questions aloud, or no more."""
         if not self.reader.available:
             self.desk.tell("No speech synthesiser is installed (espeak-ng).", warning=True)
             return
-        self.reader.on = not self.reader.on
+        self.reader.on = on
         self.read_aloud("")
         if isinstance(self.screen, ReviewingScreen):
             self.screen.read_again()

@@ -14,7 +14,7 @@ from textual.message import Message
 
 from dictate.audio.endpointer import SpeechStart
 from dictate.audio.level import Level
-from dictate.pipeline.listening import Deaf, Ended
+from dictate.pipeline.listening import Behind, Deaf, Ended
 from dictate.speech.heard import Partial, Utterance
 from dictate.speech.listener import ListenEvent, Lost, NotUnderstood
 
@@ -37,6 +37,18 @@ class SpeechLost(Message):
     """Something may have been said of which no word is known."""
 
     why: str
+    start_s: float
+    end_s: float
+    """On the clock of the listening, in seconds."""
+    began_at: float | None
+    """When it began on the screen's clock; None when that is not known."""
+
+
+@dataclass
+class HearingBehind(Message):
+    """Sound waits for the speech engine, or does so no more."""
+
+    busy: bool
 
 
 @dataclass
@@ -64,7 +76,7 @@ class Bridge:
         self.last_sound: float | None = None
         """When the listening thread last gave a sign of life, on the screen's clock."""
 
-    def report(self, event: ListenEvent | Deaf | Ended) -> None:
+    def report(self, event: ListenEvent | Deaf | Behind | Ended) -> None:
         """Take an event of the listening thread; any thread may call it."""
         self.last_sound = self._clock()
         match event:
@@ -74,10 +86,13 @@ class Bridge:
                 self._keep_newest(Partial("", start_s))
             case Utterance():
                 self._pass_on(event)
-            case NotUnderstood():
-                self._post(SpeechLost("something was said, but no word of it was understood"))
-            case Lost(seconds=seconds):
-                self._post(SpeechLost(f"{seconds:.1f} s of sound never arrived: say it again"))
+            case NotUnderstood(start_s=start_s, end_s=end_s):
+                self._miss("something was said, but no word of it was understood", start_s, end_s)
+            case Lost(at_s=at_s, seconds=seconds):
+                why = f"{seconds:.1f} s of sound never arrived: say it again"
+                self._miss(why, at_s, at_s + seconds)
+            case Behind(why=late):
+                self._post(HearingBehind(late is not None))
             case Deaf(why=why):
                 self._post(HearingLost(why))
             case Ended():
@@ -103,8 +118,14 @@ class Bridge:
             self._post(Soundings())
 
     def _pass_on(self, utterance: Utterance) -> None:
+        self._post(UtteranceHeard(utterance, self._over(utterance.start_s)))
+
+    def _miss(self, why: str, start_s: float, end_s: float) -> None:
+        self._post(SpeechLost(why, start_s, end_s, self._over(start_s)))
+
+    def _over(self, start_s: float) -> float | None:
+        """An utterance is over: when it began on the screen's clock, if that is known."""
         with self._lock:
             self._partial = None
             offset = self._offset
-        began = None if offset is None else utterance.start_s + offset
-        self._post(UtteranceHeard(utterance, began))
+        return None if offset is None else start_s + offset

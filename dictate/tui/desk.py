@@ -64,14 +64,14 @@ class Desk:
         self.notice = Notice(text, warning, in_lines)
         self.changed()
 
-    def do(self, command: Command) -> Outcome | None:
-        """Carry out a key's command; None when it does not fit, which is then told."""
+    def do(self, command: Command, actor: str = KEYBOARD) -> Outcome | None:
+        """Carry out a command of a screen; None when it does not fit, which is then told."""
         try:
-            outcome = self.examination.do(command)
+            outcome = self.examination.do(command, actor)
         except DictateError as error:
             self.tell(str(error), warning=True)
             return None
-        self.tell(outcome.message)
+        self.tell(tidy(outcome.message))
         return outcome
 
     def hear(self, utterance: Utterance) -> tuple[Command, ...]:
@@ -93,8 +93,17 @@ class Desk:
         self.lines.append(Line(utterance.text, "held", why))
         self.changed()
 
-    def note_lost(self, why: str) -> None:
-        """Tell that something said is in no record, not even as words."""
+    def obey(self, utterance: Utterance) -> None:
+        """Keep and show words that a screen acts upon; after signing they are only shown."""
+        if not self.session.is_final:
+            self.examination.obeyed(utterance)
+        self.lines.append(Line(utterance.text, "command"))
+        self.changed()
+
+    def miss(self, start_s: float, end_s: float, why: str) -> None:
+        """Record and tell that something may have been said of which no word is known."""
+        if not self.session.is_final:
+            self.examination.miss(start_s, end_s, why)
         self.lines.append(Line("", "held", why))
         self.tell(why[0].upper() + why[1:], warning=True)
 
@@ -115,11 +124,16 @@ class Desk:
         outcome = heard.outcome
         recorded = any(isinstance(event.body, Recorded) for event in outcome.events)
         kind = self.session.utterances[-1].kind if recorded else "held"
-        note = outcome.message or heard.reading.why
+        note = tidy(outcome.message) or heard.reading.why
         self.lines.append(Line(utterance.text, kind, note))
         doubtful = bool(outcome.failed) or kind in ("ignored", "held")
         self.tell(note, warning=doubtful, in_lines=True)
         return heard.reading.commands
+
+
+def tidy(message: str) -> str:
+    """Several sentences joined to one line, without "normal.; ..."."""
+    return message.replace(".; ", ". ")
 
 
 def _line(heard: Recorded) -> Line:

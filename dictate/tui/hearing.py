@@ -25,6 +25,8 @@ class Hearing:
     state: HearingState
     why: str | None = None
     """For "deaf": the cause and what to do."""
+    busy: bool = False
+    """True while sound is kept that the speech engine has not come to yet."""
     speaking: bool = False
     """True while the program itself reads aloud and does not listen."""
 
@@ -35,7 +37,13 @@ class Hearing:
         return self
 
     def lost(self, why: str) -> Hearing:
-        return replace(self, state="deaf", why=why)
+        return replace(self, state="deaf", why=why, busy=False)
+
+    def behind(self, busy: bool) -> Hearing:
+        """The microphone is open and nothing is lost, though the engine may lag."""
+        if busy and self.state == "deaf":
+            return replace(self, state="listening", why=None, busy=True)
+        return replace(self, busy=busy)
 
     def ended(self) -> Hearing:
         return replace(self, state="ended", why=None)
@@ -46,7 +54,7 @@ class Hearing:
     def watched(self, now: float, last_sound: float | None) -> Hearing:
         """Deaf if the listening thread has fallen silent though nobody said why."""
         stale = last_sound is not None and now - last_sound > SILENT_AFTER_S
-        if self.state == "listening" and stale:
+        if self.state == "listening" and stale and not self.busy:
             return self.lost(_SILENT)
         return self
 
@@ -54,4 +62,6 @@ class Hearing:
         """Key of LISTENING_MARKS for the status line."""
         if self.state != "listening":
             return self.state
-        return "speaking" if self.speaking else "paused" if paused else "listening"
+        if self.speaking or paused:
+            return "speaking" if self.speaking else "paused"
+        return "behind" if self.busy else "listening"

@@ -14,6 +14,8 @@ def why_held(
     question on top came to be on the screen, None when none is.
     """
     speech = screen.speech if isinstance(screen, Shown) else Speech.HELD
+    if speech is Speech.WAITS:
+        return "a finding waits on the screen: say yes to record it, or close"
     if not reviewing:
         return None
     if speech in (Speech.RECORD, Speech.HELD):

@@ -90,6 +90,7 @@ def read_days(text: str) -> int:
 
 def read_count(text: str) -> int:
     """A whole number from 1 to 999. Raises UnreadableError for anything else."""
-    if not re.fullmatch(r"[0-9]{1,3}", text.strip()) or int(text) == 0:
+    text = text.strip()
+    if not re.fullmatch(r"[0-9]{1,3}", text) or int(text) == 0:
         raise UnreadableError("write a whole number from 1 to 999")
     return int(text)

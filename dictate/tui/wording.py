@@ -59,6 +59,7 @@ REGION_MARKS: dict[str, Mark] = {
 LISTENING_MARKS: dict[str, Mark] = {
     "loading": Mark("…", "LOADING MODEL", "$accent"),
     "listening": Mark("●", "LISTENING", "$success"),
+    "behind": Mark("◌", "BUSY, SOUND IS KEPT", "$warning"),
     "paused": Mark("‖", "PAUSED", "$warning"),
     "speaking": Mark("♪", "READING ALOUD", "$accent"),
     "deaf": Mark("✕", "NOT HEARING", "$error"),

@@ -139,7 +139,8 @@ class CommandTerm(_Strict):
         str,
         StringConstraints(
             pattern="^(undo|redo|delete|correct|next_region|previous_region|go_to|pause|resume"
-            "|review|confirm|reject|save|skip|repeat|help|not_for_record)$"
+            "|review|confirm|reject|save|skip|repeat|help|not_for_record|export|set_aside|close"
+            "|promote|read_aloud|read_silent|leave_rest)$"
         ),
     ]
     say: tuple[Spoken, ...] = Field(min_length=1)

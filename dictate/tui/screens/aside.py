@@ -34,7 +34,9 @@ class AsideDialog(Dialog[None]):
             yield Static(Content("Put aside: said, but in no finding"), classes="title")
             yield OptionList()
             yield Static(
-                Content("enter makes a finding of it   t types it anew   escape goes back"),
+                Content(
+                    "enter makes a finding of it   t types it anew   escape or “close” goes back"
+                ),
                 classes="hint",
             )
 
@@ -48,26 +50,28 @@ class AsideDialog(Dialog[None]):
         else:
             options.set_options([Option(Content("Nothing was put aside."), disabled=True)])
 
-    def _chosen(self) -> UtteranceHeard | None:
+    def chosen(self) -> UtteranceHeard | None:
+        """The utterance under the cursor."""
         option = self.query_one(OptionList).highlighted_option
         name = option.id if option is not None else None
         return next((each for each in self.desk.session.set_aside if each.id == name), None)
 
     @on(OptionList.OptionSelected)
     def _promote(self) -> None:
-        heard = self._chosen()
+        heard = self.chosen()
         if heard is not None:
             fields = FindingFields(region=self.desk.session.current_region, note=heard.text)
             self.app.push_screen(DraftDialog(fields, heard.id, heard.text))
 
     def action_retype(self) -> None:
-        heard = self._chosen()
+        heard = self.chosen()
         if heard is not None:
             self.app.push_screen(TypingDialog(visible(heard.text)))
 
 
 def _row(heard: UtteranceHeard) -> Content:
-    lines = [Content.styled(f"{heard.id}  “{visible(heard.text)}”", "bold")]
+    words = f"“{visible(heard.text)}”" if heard.text else "(no words)"
+    lines = [Content.styled(f"{heard.id}  {words}", "bold")]
     if heard.not_understood:
         words = ", ".join(visible(each) for each in heard.not_understood)
         lines.append(Content.styled(f"    not understood: {words}", "$warning"))

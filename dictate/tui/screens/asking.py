@@ -1,4 +1,4 @@
-"""A question with yes or no, answered by keyboard alone."""
+"""A question with yes or no, answered by key; by voice only where voice asked for it."""
 
 from __future__ import annotations
 
@@ -38,3 +38,12 @@ class AskingDialog(Dialog[bool]):
 
     def action_no(self) -> None:
         self.dismiss(False)
+
+
+class SpokenAskingDialog(AskingDialog):
+    """The same, which a spoken yes or no answers too."""
+
+    answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject"})
+
+    def answer(self, value: str) -> None:
+        self.dismiss(value == "confirm")

@@ -30,6 +30,8 @@ class Speech(StrEnum):
     """Everything goes through, answers to the question on the screen too."""
     CLOSES = "closes"
     """As RECORD, and the screen makes way when something is said."""
+    WAITS = "waits"
+    """Only the dialog's own answers go through; all else is put aside, to be taken up later."""
     HELD = "held"
     """Nothing goes through, as in a pause: what is said is shown as not taken."""
 
@@ -71,6 +73,10 @@ class BaseScreen(Shown, Screen[None]):
 class Dialog(Shown, ModalScreen[Result]):
     """A dialog over a screen; escape closes it without a result."""
 
+    answers: ClassVar[frozenset[str]] = frozenset()
+    """Spoken commands ("confirm", "reject", "skip") that answer this dialog."""
+    opened_at = 0.0
+    """When it came to be on the screen: what was said before is no answer to it."""
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "Back", priority=True)]
     DEFAULT_CSS = """
     Dialog { align: center middle; background: $background 70%; }
@@ -91,8 +97,12 @@ class Dialog(Shown, ModalScreen[Result]):
 
     def on_mount(self) -> None:
         self.ready = True
+        self.opened_at = self.exam_app.clock()
         self.show_record()
         self.show_hearing(self.exam_app.hearing)
+
+    def answer(self, value: str) -> None:
+        """Take one of `answers`, said to this dialog."""
 
     def show_hearing(self, hearing: Hearing) -> None:
         """On the frame, since a dialog may cover the line that says it."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from itertools import chain, count
 from pathlib import Path
 from typing import ClassVar
 
@@ -16,7 +17,7 @@ from textual.widgets import Input, Static
 from dictate.errors import DictateError
 from dictate.tui.plain import visible
 from dictate.tui.ports import Writers
-from dictate.tui.screens.asking import AskingDialog
+from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.base import Dialog
 
 WARNING = (
@@ -28,6 +29,7 @@ WARNING = (
 class ExportDialog(Dialog[None]):
     """The kind of document follows from the ending of the file's name."""
 
+    answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject", "skip"})
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f3", "kind", "Kind", priority=True)]
 
     def __init__(self, writers: Writers) -> None:
@@ -45,13 +47,30 @@ class ExportDialog(Dialog[None]):
             yield Input(value=str(self._proposal()))
             yield Static(classes="error")
             yield Static(
-                Content(f"enter writes it   F3 changes the kind ({kinds})   escape goes back"),
+                Content(
+                    f"enter or “yes” writes it   F3 or “next” changes the kind ({kinds})   "
+                    "escape or “close” goes back"
+                ),
                 classes="hint",
             )
 
     def _proposal(self) -> Path:
-        ending = next(iter(self._writers))
-        return Path.home() / f"examination-{self.desk.session.id[:12]}.{ending}"
+        return self._free(f".{next(iter(self._writers))}")
+
+    def _free(self, suffix: str) -> Path:
+        """A name in the home folder that no file has yet."""
+        name = f"examination-{self.desk.session.id[:12]}"
+        numbered = (f"{name}-{number}" for number in count(2))
+        paths = (Path.home() / f"{each}{suffix}" for each in chain((name,), numbered))
+        return next(path for path in paths if not path.exists())
+
+    def answer(self, value: str) -> None:
+        if value == "reject":
+            self.dismiss(None)
+        elif value == "skip":
+            self.action_kind()
+        else:
+            self._take(self.query_one(Input).value)
 
     def action_kind(self) -> None:
         field = self.query_one(Input)
@@ -63,11 +82,14 @@ class ExportDialog(Dialog[None]):
 
     @on(Input.Submitted)
     def _enter(self, event: Input.Submitted) -> None:
-        path = Path(event.value).expanduser()
+        self._take(event.value)
+
+    def _take(self, name: str) -> None:
+        path = Path(name).expanduser()
         if path.suffix.removeprefix(".") not in self._writers:
             self._fail(f"A file name ends in {' or '.join(f'.{each}' for each in self._writers)}.")
         elif path.exists():
-            question = AskingDialog(f"{path.name} is there already. Replace it?", str(path))
+            question = SpokenAskingDialog(f"{path.name} is there already. Replace it?", str(path))
             self.app.push_screen(question, lambda yes: self._write(path) if yes else None)
         else:
             self._write(path)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from textual import on
 from textual.app import ComposeResult
@@ -12,9 +12,11 @@ from textual.content import Content
 from textual.widgets import Static
 
 from dictate.exam.commands import AddFinding, Promote
+from dictate.exam.events import KEYBOARD, VOICE, UtteranceHeard
 from dictate.exam.finding import FindingFields
+from dictate.tui.desk import Desk
 from dictate.tui.plain import visible
-from dictate.tui.screens.base import Dialog
+from dictate.tui.screens.base import Dialog, Speech
 from dictate.tui.screens.chosen import Chosen
 from dictate.tui.screens.field import change_field, field_dialog, settle
 from dictate.tui.widgets.field_list import FieldList
@@ -79,6 +81,7 @@ class DraftDialog(Dialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+s", "take", "Record", priority=True)]
     DEFAULT_CSS = _CSS.replace("FieldsDialog", "DraftDialog")
+    hint = "enter fills a field   ctrl+s records the finding   escape drops it"
 
     def __init__(self, fields: FindingFields, utterance: str | None = None, said: str = "") -> None:
         """`utterance`: the id of the one that was put aside and becomes this finding."""
@@ -92,10 +95,7 @@ class DraftDialog(Dialog[None]):
                 yield Static(Content(f"heard: “{visible(self._said)}”"), id="said", classes="hint")
             yield FieldList()
             yield NoticeLine()
-            yield Static(
-                Content("enter fills a field   ctrl+s records the finding   escape drops it"),
-                classes="hint",
-            )
+            yield Static(Content(self.hint), classes="hint")
 
     def show_record(self) -> None:
         self.query_one(FieldList).show_fields(self._fields)
@@ -116,11 +116,37 @@ class DraftDialog(Dialog[None]):
             self.show_record()
 
     def action_take(self) -> None:
+        self._record(KEYBOARD)
+
+    def _record(self, actor: str) -> None:
         command = (
             Promote(utterance=self._utterance, fields=self._fields)
             if self._utterance
             else AddFinding(fields=self._fields)
         )
-        if self.desk.do(command) is not None:
+        if self.desk.do(command, actor) is not None:
             self.exam_app.follow()
+            self.dismiss(None)
+
+
+class SpokenDraftDialog(DraftDialog):
+    """A finding made of words that were put aside: a spoken yes records it.
+
+    Other speech waits meanwhile: it must change neither this finding nor the last one.
+    """
+
+    speech: ClassVar[Speech] = Speech.WAITS
+    answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject"})
+    hint = "enter fills a field   ctrl+s or “yes” records it   escape, “no” or “close” drops it"
+
+    @classmethod
+    def of(cls, desk: Desk, heard: UtteranceHeard) -> Self:
+        """What the words say by themselves; a place they do not name is asked for later."""
+        fields = desk.examination.described(heard.text) or FindingFields(note=heard.text)
+        return cls(fields, heard.id, heard.text)
+
+    def answer(self, value: str) -> None:
+        if value == "confirm":
+            self._record(VOICE)
+        else:
             self.dismiss(None)

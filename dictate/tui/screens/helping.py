@@ -31,6 +31,13 @@ _MEANINGS = {
     "repeat": "read a question again",
     "save": "finish: review, then sign by keyboard",
     "help": "this page",
+    "export": "write a summary to a file, after a yes",
+    "set_aside": "what was said but made no finding",
+    "close": "close what is open on the screen",
+    "promote": "make a finding of what was put aside last, after a yes",
+    "read_aloud": "read questions aloud",
+    "read_silent": "no more",
+    "leave_rest": "in the confirmation pass: all regions not spoken of, after a yes",
     "not_for_record": "what follows is not recorded",
 }
 _FORMS = 3

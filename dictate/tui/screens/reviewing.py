@@ -11,9 +11,11 @@ from textual.content import Content
 from textual.widgets import Static
 
 from dictate.exam.commands import Acknowledge, Answer, ChangeField, GoTo, Repeat, Skip
+from dictate.exam.events import VOICE
 from dictate.exam.review import Question, Review
 from dictate.tui.hearing import Hearing
 from dictate.tui.screens.aside import AsideDialog
+from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.base import BaseScreen, Speech
 from dictate.tui.screens.field import change_field
 from dictate.tui.screens.finding import FindingDialog
@@ -27,6 +29,7 @@ from dictate.tui.widgets.notice_line import NoticeLine
 from dictate.tui.widgets.question_box import QuestionBox, heading, others
 from dictate.tui.widgets.question_list import QuestionList
 from dictate.tui.widgets.status_bar import StatusBar
+from dictate.tui.wording import counted
 
 _RIGHT, _LATER, _AGAIN = ("y", "Right"), ("s", "Later"), ("r", "Read again")
 _ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
@@ -194,11 +197,28 @@ class ReviewingScreen(BaseScreen):
     def action_move(self, lines: int) -> None:
         self.query_one("#asked", VerticalScroll).scroll_relative(y=lines, animate=False)
 
-    def action_leave_out_all(self) -> None:
-        review, question = self.desk.session.review, self._question()
-        if review is None or question is None or question.kind != "region":
+    def _unexamined(self) -> tuple[str, ...]:
+        review = self.desk.session.review
+        asked = review.open if review is not None else ()
+        return tuple(each.region for each in asked if each.kind == "region" and each.region)
+
+    def ask_to_leave_rest(self) -> None:
+        """Leave out all regions nothing was said of, after a yes by voice or key."""
+        regions = self._unexamined()
+        if not regions:
+            self.desk.tell("No region is left that nothing was said of.", warning=True)
             return
-        regions = tuple(q.region for q in review.open if q.kind == "region" and q.region)
+        left = counted(len(regions), "region")
+        question = SpokenAskingDialog(f"Leave {left} as not examined?", ", ".join(regions))
+        self.app.push_screen(question, lambda yes: self._leave_rest(regions) if yes else None)
+
+    def _leave_rest(self, regions: tuple[str, ...]) -> None:
+        self.desk.do(Acknowledge(regions=regions), VOICE)
+
+    def action_leave_out_all(self) -> None:
+        question, regions = self._question(), self._unexamined()
+        if question is None or question.kind != "region":
+            return
         self.app.push_screen(
             ReasonDialog(*regions), lambda reason: self._leave_out(regions, reason)
         )
