@@ -92,9 +92,10 @@ def test_noise_is_heard_with_the_share_of_clips_asked_for() -> None:
     assert part == tasks(Options(noisy_share=0.25))
 
 
-def test_a_quick_run_is_a_tenth_by_every_kind_of_voice() -> None:
+def test_a_quick_run_is_a_few_clips_by_every_kind_of_voice() -> None:
     quick = tasks(Options(split="eval", quick=True))
-    assert len(quick) <= len(tasks(Options(split="eval"))) / 40
+    assert len(quick) <= len(tasks(Options(split="eval"))) / 35
+    assert {task.voice.accent for task in quick} == {"us", "gb"}
     assert {task.voice.character for task in quick} == {"neural", "natural", "robotic"}
     assert len({task.voice.id for task in quick}) >= 8
 
@@ -280,3 +281,14 @@ def test_single_parts_are_known_from_the_vocabulary() -> None:
     uvula = FindingFields(region="soft palate", subsite="uvula", side="midline")
     assert places.values(uvula, "side") == frozenset()
     assert places.values(FindingFields(region="tongue", side="midline"), "side")
+
+
+def test_start_up_and_memory_are_those_of_another_process() -> None:
+    from dictate.bench.probe import probe
+
+    seen = probe("packaged", [ROOT / "dev" / "dev-01.flac"])
+    assert 0.2 < seen["startup_cpu_s"] < 60
+    assert 0 < seen["startup_s"] < 120
+    assert 60 < seen["peak_memory_mb"] < 2000
+    with pytest.raises(BenchError, match="could not be timed"):
+        probe("packaged:/nowhere", [])

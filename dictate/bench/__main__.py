@@ -24,7 +24,7 @@ _DEFAULT = Options()
     show_default=True,
     help="Which sentences and voices: dev to tune on, eval to judge by.",
 )
-@click.option("--quick", is_flag=True, help="Every tenth sentence, clean and with noise at 10 dB.")
+@click.option("--quick", is_flag=True, help="Every ninth sentence, clean and with noise at 10 dB.")
 @click.option("--engines", metavar="A,B", default=",".join(ENGINES), show_default=True)
 @click.option("--model", "models", multiple=True, type=click.Path(path_type=Path), metavar="DIR",
               help="Also our engine with the model in DIR.")  # fmt: skip

@@ -31,7 +31,7 @@ class Options:
     voices: tuple[str, ...] = ()
     """Ids of voices; none: all of the split."""
     quick: bool = False
-    """Every tenth sentence, clean and at 10 dB, and no timing of start-up."""
+    """Every ninth sentence, clean and at 10 dB, and no timing of start-up."""
     noisy_share: float = 1.0
     """Share of the clips that the noisy conditions are heard with; clean has them all."""
     jobs: int = 1
