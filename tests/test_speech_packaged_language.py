@@ -80,11 +80,11 @@ def test_a_bigger_corpus_predicts_unseen_dictation_better_than_word_counts_do() 
     """Perplexity of sentences from another seed: word order must be worth a great deal."""
     lexicon = load()
     learnt = from_tagged(sentences(lexicon, 1, 1500), lexicon)
-    words = vocabulary(lexicon, learnt.sentences)
+    new = from_tagged(sentences(lexicon, 2, 100), lexicon).sentences[:100]
+    words = vocabulary(lexicon, (*learnt.sentences, *new))
     number = {word: index for index, word in enumerate(words)}
     ordered = NGram(words, learnt.sentences, {}, learnt.classes)
     jumbled = NGram(words, [(w,) for s in learnt.sentences for w in s], {}, learnt.classes)
-    new = from_tagged(sentences(lexicon, 2, 100), lexicon).sentences[:100]
     assert perplexity(ordered, number, new) < 0.3 * perplexity(jumbled, number, new)
 
 

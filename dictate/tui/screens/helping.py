@@ -48,7 +48,7 @@ class HelpDialog(Dialog[None]):
 
     speech: ClassVar[Speech] = Speech.CLOSES
     DEFAULT_CSS = """
-    HelpDialog > .box { width: 110; height: 100%; max-height: 46; }
+    HelpDialog > .box { width: 110; height: 100%; max-height: 80; }
     HelpDialog VerticalScroll { height: 1fr; }
     """
 
