@@ -126,7 +126,24 @@ class Help(_Command):
 
 
 ScreenAct = Literal[
-    "export", "set_aside", "close", "promote", "read_aloud", "read_silent", "leave_rest"
+    "export",
+    "set_aside",
+    "close",
+    "promote",
+    "read_aloud",
+    "read_silent",
+    "leave_rest",
+    "worklist",
+    "patients",
+    "this_patient",
+    "earlier_lesions",
+    "decide",
+    "amendments",
+    "record_answer",
+    "open_row",
+    "row_down",
+    "row_up",
+    "to_examination",
 ]
 
 
