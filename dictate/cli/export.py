@@ -12,18 +12,15 @@ import click
 
 from dictate.cli.options import home_option
 from dictate.cli.output import note
-from dictate.errors import DictateError, ExportError, StoreError
-from dictate.exam.lesions import Lesion
+from dictate.errors import DictateError, ExportError
 from dictate.exam.session import Session
 from dictate.export.extras import Extras
 from dictate.export.formats import WRITERS, Document
-from dictate.export.gather import extras_of
 from dictate.export.letter import LetterDetails, letter_text
 from dictate.export.structured import schema_json
+from dictate.pipeline.clinic import gathered
 from dictate.pipeline.opening import find
-from dictate.store.patients import PatientBook
 from dictate.store.store import Store
-from dictate.store.worklist import Worklist
 
 PDF = ("pdf", "letter")
 """Formats that are PDF: only they have a paper and can be protected."""
@@ -120,21 +117,10 @@ def _made(session: str | None, wanted: _Wanted, home: Path | None) -> Document:
         raise ExportError('A session is missing; give its id, the start of it, or "latest".')
     with Store(home) as store:
         found = store.load(find(store, session))
-        extras = _extras(store, found)
+        extras, problem = gathered(store, found)
+    if problem:
+        note(problem)
     return _document(found, extras, wanted)
-
-
-def _extras(store: Store, session: Session) -> Extras:
-    """What is known beyond today's findings: the patient, and what later visits did."""
-    if session.patient is None:
-        return extras_of(session)
-    patient = PatientBook(store).get(session.patient)
-    lesions: tuple[Lesion, ...] = ()
-    try:
-        lesions = Worklist(store).lesions(session.patient)
-    except StoreError as error:
-        note(f"later visits are not known, re-checks may show as not done: {error}")
-    return extras_of(session, patient, lesions)
 
 
 def _document(session: Session, extras: Extras, wanted: _Wanted) -> Document:

@@ -33,10 +33,18 @@ def record_answer(
     """
     known = PatientBook(store).known(patient)
     found = _lesion(Worklist(store).lesions(known.id), lesion)
-    if not found.awaited:
-        raise ExamError(f"No answer is awaited on {found.label} of {known.id}.")
-    plan = found.awaited[0]
-    command = RecordAnswer(target=plan.finding or found.id, answer=answer, on=on, recheck=recheck)
+    return answer_plan(store, found, answer, by=by, on=on, recheck=recheck)
+
+
+def answer_plan(
+    store: Store, lesion: Lesion, answer: str, *, by: str, on: date, recheck: date | None = None
+) -> Session:
+    """The same for a lesion that was read: the oldest referral without an answer is answered."""
+    if not lesion.awaited:
+        whose = f" of {lesion.patient}" if lesion.patient else ""
+        raise ExamError(f"No answer is awaited on {lesion.label}{whose}.")
+    plan = lesion.awaited[0]
+    command = RecordAnswer(target=plan.finding or lesion.id, answer=answer, on=on, recheck=recheck)
     amend = Amend(examiner=by, why=WHY, changes=(command,))
     return store.amend(plan.session, amend, actor=KEYBOARD, at=now())
 

@@ -1,0 +1,105 @@
+"""The clinic's records as the screens and documents ask for them: patients, visits, worklist."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from dictate.errors import ExamError, StoreError
+from dictate.exam.commands import Amend
+from dictate.exam.events import KEYBOARD
+from dictate.exam.lesions import Lesion
+from dictate.exam.patients import Patient
+from dictate.exam.session import Session
+from dictate.exam.visits import Visit
+from dictate.exam.worklist import DueRow
+from dictate.export.extras import Extras
+from dictate.export.gather import extras_of
+from dictate.pipeline.answers import answer_plan
+from dictate.pipeline.examination import now
+from dictate.store.entry import Entry
+from dictate.store.patients import PatientBook
+from dictate.store.store import Store
+from dictate.store.worklist import PatientEntry, Worklist
+
+
+class Clinic:
+    """One store, read for people. Every method raises StoreError when the database fails."""
+
+    def __init__(self, store: Store, today: Callable[[], date] = date.today) -> None:
+        self._store = store
+        self._worklist = Worklist(store)
+        self.today = today
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """Why sessions could not be read that the last list passed over."""
+        return tuple(self._worklist.problems.values())
+
+    def due(self) -> tuple[DueRow, ...]:
+        """The worklist of today."""
+        return self._worklist.due(self.today())
+
+    def patients(
+        self, text: str = "", since: date | None = None, until: date | None = None
+    ) -> tuple[PatientEntry, ...]:
+        """Those whose identifier or name holds the text, seen in that time if it is given."""
+        return self._worklist.patients(text, since=since, until=until, today=self.today())
+
+    def patient(self, identifier: str) -> Patient:
+        """Who that is; only the identifier where the clinic keeps nothing else."""
+        known = PatientBook(self._store).get(identifier)
+        return known or Patient.model_construct(id=identifier)
+
+    def visits(self, patient: str) -> tuple[Visit, ...]:
+        """Signed visits, in order of time."""
+        return self._worklist.visits(patient)
+
+    def lesions(self, patient: str) -> tuple[Lesion, ...]:
+        """All lesions of a patient, over all visits."""
+        return self._worklist.lesions(patient)
+
+    def sessions(self, patient: str) -> tuple[Entry, ...]:
+        """Every session of a patient, drafts too, the latest first."""
+        return tuple(each for each in self._store.list() if each.patient == patient)
+
+    def record(self, session: str) -> Session:
+        """A session to read."""
+        return self._store.load(session)
+
+    def extras(self, session: Session) -> tuple[Extras, str | None]:
+        """What documents tell beyond the record, and what of it could not be read."""
+        return gathered(self._store, session)
+
+    def amend(self, session: str, command: Amend) -> Session:
+        """The record with the amendment, kept. Raises ExamError when it does not fit."""
+        return self._store.amend(session, command, actor=KEYBOARD, at=now())
+
+    def answer(
+        self, lesion: Lesion, words: str, *, by: str, on: date, recheck: date | None
+    ) -> Session:
+        """Record what came back on a lesion. Raises ExamError where nothing is awaited."""
+        return answer_plan(self._store, lesion, words, by=by, on=on, recheck=recheck)
+
+    def lesion(self, row: DueRow) -> Lesion:
+        """The lesion of a line of the worklist. Raises ExamError when it is not there any more."""
+        if row.patient is not None:
+            found = self.lesions(row.patient)
+        else:
+            found = tuple(x for x in self._worklist.all_lesions() if x.patient is None)
+        for each in found:
+            if each.id == row.lesion_id:
+                return each
+        raise ExamError(f"{row.lesion} is not there any more; open the worklist again.")
+
+
+def gathered(store: Store, session: Session) -> tuple[Extras, str | None]:
+    """The patient, and what later visits did; a line telling what is not known, if anything."""
+    if session.patient is None:
+        return extras_of(session), None
+    try:
+        patient = PatientBook(store).get(session.patient)
+        return extras_of(session, patient, Worklist(store).lesions(session.patient)), None
+    except StoreError as error:
+        problem = f"later visits are not known, re-checks may show as not done: {error}"
+        return extras_of(session), problem
