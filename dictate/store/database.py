@@ -13,9 +13,7 @@ from sqlalchemy import (
     create_engine,
     delete,
     event,
-    func,
     insert,
-    inspect,
     select,
     update,
 )
@@ -29,7 +27,9 @@ from dictate.store.chain import Record
 from dictate.store.entry import Entry, summary
 from dictate.store.failures import told
 from dictate.store.home import make_file, make_folder
-from dictate.store.tables import SCHEMA, Base, EventRow, SchemaRow, SessionRow
+from dictate.store.safety_copy import keep_copy
+from dictate.store.schema import prepare
+from dictate.store.tables import EventRow, SessionRow
 
 PATIENCE_MS, HURRY_MS = 5000, 250
 """How long another program may hold the database before a write is given up. In a hurry
@@ -65,22 +65,14 @@ class Database:
                 if file and file != ":memory:":
                     make_folder(Path(file).parent)
                     make_file(Path(file))
-            database._make_tables()
+            prepare(engine, database._writing, database._copy_first)
         return database
 
-    def _make_tables(self) -> None:
-        with self._writing.begin() as connection:
-            found = None
-            if inspect(connection).has_table(SchemaRow.__tablename__):
-                found = connection.scalar(select(func.max(SchemaRow.version)))
-            if found is not None and found > SCHEMA:
-                raise StoreError(
-                    f"The database is of a later version ({found}) than this program "
-                    f"({SCHEMA}); update dictate."
-                )
-            Base.metadata.create_all(connection)
-            if found is None or found < SCHEMA:  # so far, later versions have only more tables
-                connection.execute(insert(SchemaRow).values(version=SCHEMA))
+    def _copy_first(self, version: int) -> None:
+        """Of a server's database its keeper makes the copies."""
+        file = self._engine.url.database
+        if self._engine.dialect.name == "sqlite" and file and file != ":memory:":
+            keep_copy(Path(file), version)
 
     def save(self, session_id: str, records: Sequence[Record], *, hurry: bool = False) -> None:
         """Add the records that are not there yet; all of them, or none.

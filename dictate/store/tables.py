@@ -1,12 +1,23 @@
-"""The tables of the database, and the triggers that keep a final record as it was signed."""
+"""The tables of the database. A change of them is a step in `migrations`."""
 
 from __future__ import annotations
 
-from sqlalchemy import DDL, ForeignKey, Integer, String, Text, UniqueConstraint, event
+from sqlalchemy import (
+    Connection,
+    ForeignKey,
+    Integer,
+    MetaData,
+    String,
+    Text,
+    UniqueConstraint,
+    event,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
+from dictate.store import guards
+
 SCHEMA = 2
-"""Raised with every change of the tables; a program refuses a database of a later one."""
+"""Raised with every step in `migrations`; a program refuses a database of a later one."""
 
 
 class Base(DeclarativeBase):
@@ -78,48 +89,6 @@ class VisitRow(Base):
     """As JSON."""
 
 
-_FINAL = "(SELECT state FROM sessions WHERE id = {row}.session_id) = 'final'"
-_TRIGGERS = (
-    (
-        "events_never_change",
-        "BEFORE UPDATE ON events",
-        "1",
-        "events are never changed",
-    ),
-    (
-        "final_events_stay",
-        "BEFORE DELETE ON events",
-        _FINAL.format(row="OLD"),
-        "a final record is not deleted",
-    ),
-    (
-        "final_events_are_complete",
-        "BEFORE INSERT ON events",
-        f"NEW.type <> 'amended' AND {_FINAL.format(row='NEW')}",
-        "a final record is only amended",
-    ),
-    (
-        "final_sessions_stay",
-        "BEFORE DELETE ON sessions",
-        "OLD.state = 'final'",
-        "a final record is not deleted",
-    ),
-    (
-        "final_sessions_keep_their_signature",
-        "BEFORE UPDATE ON sessions",
-        "OLD.state = 'final' AND (NEW.state <> 'final' OR NEW.id <> OLD.id"
-        " OR NEW.created <> OLD.created OR NEW.examiner IS NOT OLD.examiner"
-        " OR NEW.patient IS NOT OLD.patient OR NEW.version < OLD.version)",
-        "a final record is only amended",
-    ),
-)
-
-for _name, _when, _condition, _refusal in _TRIGGERS:
-    event.listen(
-        Base.metadata,
-        "after_create",
-        DDL(  # type: ignore[no-untyped-call]
-            f"CREATE TRIGGER IF NOT EXISTS {_name} {_when} WHEN {_condition} "
-            f"BEGIN SELECT RAISE(ABORT, '{_refusal}'); END"
-        ).execute_if(dialect="sqlite"),
-    )
+@event.listens_for(Base.metadata, "after_create")
+def _guard(_: MetaData, connection: Connection, **__: object) -> None:
+    guards.make(connection)
