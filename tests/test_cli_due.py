@@ -144,7 +144,8 @@ def test_registering_a_patient(tmp_path: Path) -> None:
 def test_an_answer_takes_the_patient_off_the_waiting_list(home: Path, tmp_path: Path) -> None:
     folder = tmp_path / "copy"
     folder.mkdir()
-    (folder / "records.db").write_bytes((home / "records.db").read_bytes())
+    for name in ("records.db", "store.key"):
+        (folder / name).write_bytes((home / name).read_bytes())
     wrong = dictate("answer", "P-1", "L1", "fine", "--by", "A. Berg", home=folder)
     assert_refused(wrong, "No answer is awaited")
     assert_refused(dictate("answer", "P-2", "L7", "x", "--by", "B", home=folder), "L7", "L1")

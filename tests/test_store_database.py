@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import sqlite3
 import threading
@@ -13,10 +12,10 @@ import pytest
 from dictate.errors import StoreError
 from dictate.exam.commands import Amend, ChangeField
 from dictate.exam.session import Session
-from dictate.store.chain import seal
 from dictate.store.database import Database
 from dictate.store.store import Store
 from tests.exam_samples import PROTOCOL, START, Chair
+from tests.seal_samples import SEALER, data_key, marked_apart, opened_apart, seal
 from tests.store_script import run
 
 
@@ -37,8 +36,10 @@ def connect(home: Path) -> sqlite3.Connection:
 
 
 TAMPERING = (
-    "UPDATE events SET event = replace(event, 'left', 'right')",
+    "UPDATE events SET event = replace(event, substr(event, 30, 1), '-')",
+    "UPDATE events SET event = (SELECT o.event FROM events AS o WHERE o.seq = 5) WHERE seq = 4",
     "UPDATE events SET actor = 'somebody'",
+    "UPDATE events SET actor = (SELECT o.actor FROM events AS o WHERE o.seq = 1) WHERE seq = 4",
     "DELETE FROM events WHERE session_id = 's1' AND seq = 3",
     "DELETE FROM sessions WHERE id = 's1'",
     "UPDATE sessions SET state = 'draft' WHERE id = 's1'",
@@ -93,17 +94,21 @@ def test_two_events_exchanged_are_found(final: Path) -> None:
 
 
 def test_the_chain_holds_when_computed_apart(final: Path) -> None:
-    # Outside reference: SHA-256 and JSON of the standard library, on rows read by SQLite.
+    # Outside reference: HMAC and JSON of the standard library, on rows read by SQLite and opened
+    # step by step.
+    key = data_key(final)
     rows = connect(final).execute(
         "SELECT seq, at, actor, type, event, prev_hash, hash FROM events"
         " WHERE session_id = 's1' ORDER BY seq"
     )
     before, count = "0" * 64, 0
-    for seq, at, actor, kind, text, prev, hash_ in rows:
+    for seq, at, actor, kind, sealed, prev, hash_ in rows:
+        text = opened_apart(key, sealed, "events.event")
         event = json.loads(text)
         assert prev == before
-        assert hashlib.sha256(f"{prev} {text}".encode()).hexdigest() == hash_
-        assert (event["seq"], event["actor"], event["body"]["type"]) == (seq, actor, kind)
+        assert marked_apart(key, f"{prev} {text}") == hash_
+        assert opened_apart(key, actor, "events.actor") == event["actor"]
+        assert (event["seq"], event["body"]["type"]) == (seq, kind)
         assert event["at"].replace("Z", "+00:00") == at
         before, count = hash_, count + 1
     assert count > 20
@@ -160,7 +165,7 @@ def test_many_threads_with_a_session_each(tmp_path: Path) -> None:
 
 
 def test_a_save_does_not_write_over_what_another_wrote(tmp_path: Path) -> None:
-    database = Database.open(tmp_path)
+    database = Database.open(tmp_path, SEALER)
     mine, theirs = Chair(), Chair()
     mine.plaque()
     theirs.plaque(side="right")

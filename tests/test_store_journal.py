@@ -4,6 +4,7 @@ import errno
 import os
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,9 +13,11 @@ from hypothesis import strategies as st
 
 from dictate.errors import StoreError
 from dictate.store import journal as journals
-from dictate.store.chain import FIRST, digest, seal
+from dictate.store.chain import FIRST, digest
 from dictate.store.journal import DraftInUseError, Journal
+from dictate.store.lines import SealedLines
 from tests.exam_samples import Chair
+from tests.seal_samples import SEALER, derived_apart, opened_apart, seal
 
 
 def records(findings: int = 3) -> Chair:
@@ -27,7 +30,7 @@ def records(findings: int = 3) -> Chair:
 @pytest.fixture
 def kept(tmp_path: Path) -> Path:
     """A journal with seven events in four acts, closed."""
-    journal = Journal.create(tmp_path / "drafts" / "s1.jsonl")
+    journal = Journal.create(tmp_path / "drafts" / "s1.jsonl", SEALER)
     journal.append(seal(records().session.events))
     journal.close()
     return journal.path
@@ -35,28 +38,53 @@ def kept(tmp_path: Path) -> Path:
 
 def test_what_was_appended_is_read_back(kept: Path) -> None:
     events = records().session.events
-    reading = journals.read(kept)
+    reading = journals.read(kept, SEALER)
     assert tuple(each.event for each in reading.records) == events
     assert reading.torn == b""
-    journal, torn = Journal.open(kept)
+    journal, torn = Journal.open(kept, SEALER)
     more = records(4).session.events[7:]
     journal.append(seal(more, journal.head))
     journal.close()
     assert torn == b""
-    assert tuple(each.event for each in journals.read(kept).records) == (*events, *more)
+    assert tuple(each.event for each in journals.read(kept, SEALER).records) == (*events, *more)
 
 
-def test_a_line_is_the_hash_that_coreutils_computes(kept: Path) -> None:
-    # Outside reference: sha256sum of GNU coreutils over "<hash before> <event>".
-    tool = shutil.which("sha256sum")
+def beside(kept: Path) -> Path:
+    """Another file for the same draft: a line opens in its own draft only."""
+    folder = kept.with_name("beside")
+    folder.mkdir(exist_ok=True)
+    return folder / kept.name
+
+
+def test_a_line_is_the_keyed_hash_that_openssl_computes(kept: Path) -> None:
+    # Outside reference: HMAC-SHA-256 of OpenSSL's command over "<hash before> <event>", its key
+    # and the text taken out of the line apart from the program.
+    tool = shutil.which("openssl")
     assert tool
+    key = bytes(range(32))
+    chain_key = derived_apart(key, b"dictate chain").hex()
+    command = [tool, "dgst", "-sha256", "-mac", "HMAC", "-macopt", f"hexkey:{chain_key}"]
     before = "0" * 64
-    for line in kept.read_bytes().splitlines():
-        hash_, rest = line.split(b" ", 1)
-        said = subprocess.run([tool], input=rest, capture_output=True, check=True).stdout
-        assert said.split()[0] == hash_
-        assert rest.startswith(before.encode())
-        before = hash_.decode()
+    for line in kept.read_text().splitlines():
+        hash_, prev, sealed = line.split(" ")
+        text = opened_apart(key, sealed, f"draft s1 {prev}")
+        said = subprocess.run(
+            command, input=f"{prev} {text}".encode(), capture_output=True, check=True
+        ).stdout
+        assert said.split()[-1].decode() == hash_
+        assert prev == before
+        before = hash_
+
+
+def test_a_line_says_nothing_of_its_event(kept: Path) -> None:
+    data = kept.read_bytes()
+    for words in (b"session_started", b"a plaque", b"system", b"lateral border"):
+        assert words in kept_in_plain(kept)
+        assert words not in data
+
+
+def kept_in_plain(kept: Path) -> bytes:
+    return "".join(each.text for each in journals.read(kept, SEALER).records).encode()
 
 
 def test_only_the_owner_can_read_it(kept: Path) -> None:
@@ -66,18 +94,26 @@ def test_only_the_owner_can_read_it(kept: Path) -> None:
 
 def test_an_open_folder_is_closed(tmp_path: Path) -> None:
     (tmp_path / "drafts").mkdir(mode=0o755)
-    Journal.create(tmp_path / "drafts" / "s1.jsonl").close()
+    Journal.create(tmp_path / "drafts" / "s1.jsonl", SEALER).close()
     assert (tmp_path / "drafts").stat().st_mode & 0o777 == 0o700
 
 
-@pytest.mark.parametrize("line", [1, 2, 5])
+def flipped(line: bytes) -> bytes:
+    """One bit of the sealed text changed."""
+    changed = ord("A") if line[-10] != ord("A") else ord("B")
+    return line[:-10] + bytes([changed]) + line[-9:]
+
+
+@pytest.mark.parametrize("line", [1, 2, 5, 7])
 def test_a_damaged_line_in_the_middle_is_named_and_the_file_kept(kept: Path, line: int) -> None:
     lines = kept.read_bytes().splitlines(keepends=True)
-    lines[line - 1] = lines[line - 1].replace(b"a", b"b", 1)
+    lines[line - 1] = flipped(lines[line - 1])
     kept.write_bytes(b"".join(lines))
     damaged = kept.read_bytes()
-    with pytest.raises(StoreError, match=f"Line {line} of the draft s1 is damaged"):
-        Journal.open(kept)
+    with pytest.raises(
+        StoreError, match=f"Line {line} of the draft s1 has been altered or damaged"
+    ):
+        Journal.open(kept, SEALER)
     assert kept.read_bytes() == damaged
     assert list(kept.parent.iterdir()) == [kept]
 
@@ -90,15 +126,16 @@ def test_missing_doubled_and_moved_lines_are_found(kept: Path, order: list[int])
     lines = kept.read_bytes().splitlines(keepends=True)
     kept.write_bytes(b"".join(lines[index] for index in order))
     with pytest.raises(StoreError, match="Line"):
-        journals.read(kept)
+        journals.read(kept, SEALER)
 
 
 def test_an_event_of_a_later_program_is_refused_not_lost(kept: Path) -> None:
     event = seal(records().session.events)[0]
     text = event.text.replace('"session_started"', '"session_dreamt"')
-    kept.write_text(f"{digest(FIRST, text)} {FIRST} {text}\n")
+    record = replace(event, text=text, hash=digest(SEALER, FIRST, text))
+    kept.write_bytes(SealedLines(SEALER, "s1").line(record))
     with pytest.raises(StoreError, match="does not know; update dictate"):
-        Journal.open(kept)
+        Journal.open(kept, SEALER)
 
 
 @given(cut=st.integers(1, 4000))
@@ -108,9 +145,9 @@ def test_an_event_of_a_later_program_is_refused_not_lost(kept: Path) -> None:
 def test_cut_anywhere_it_gives_whole_acts(kept: Path, cut: int) -> None:
     events = records().session.events
     data = kept.read_bytes()
-    short = kept.with_name("short.jsonl")
+    short = beside(kept)
     short.write_bytes(data[: max(0, len(data) - cut)])
-    found = tuple(each.event for each in journals.read(short).records)
+    found = tuple(each.event for each in journals.read(short, SEALER).records)
     assert found == events[: len(found)]
     assert len(found) in (0, 1, 3, 5, 7)
 
@@ -120,27 +157,27 @@ def test_cut_anywhere_it_gives_whole_acts(kept: Path, cut: int) -> None:
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 def test_rubbish_at_the_end_is_set_aside(kept: Path, rubbish: bytes) -> None:
-    other = kept.with_name("other.jsonl")
+    other = beside(kept)
     other.write_bytes(kept.read_bytes() + rubbish)
-    reading = journals.read(other)
+    reading = journals.read(other, SEALER)
     assert len(reading.records) == 7
     assert reading.torn == rubbish
 
 
 def test_it_is_held_by_one_program_at_a_time(kept: Path) -> None:
-    journal, _ = Journal.open(kept)
+    journal, _ = Journal.open(kept, SEALER)
     with pytest.raises(DraftInUseError, match="open in another program"):
-        Journal.open(kept)
+        Journal.open(kept, SEALER)
     journal.close()
     journal.close()
-    Journal.open(kept)[0].close()
+    Journal.open(kept, SEALER)[0].close()
 
 
 def test_missing_and_doubled_drafts_are_told(kept: Path) -> None:
     with pytest.raises(StoreError, match="no draft s2"):
-        Journal.open(kept.with_name("s2.jsonl"))
+        Journal.open(kept.with_name("s2.jsonl"), SEALER)
     with pytest.raises(StoreError, match="a draft s1 already"):
-        Journal.create(kept)
+        Journal.create(kept, SEALER)
 
 
 def test_it_is_synced_after_each_append(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -155,14 +192,14 @@ def test_it_is_synced_after_each_append(kept: Path, monkeypatch: pytest.MonkeyPa
         calls.append("fsync")
         fsync(descriptor)
 
-    journal, _ = Journal.open(kept)
+    journal, _ = Journal.open(kept, SEALER)
     monkeypatch.setattr(os, "write", writing)
     monkeypatch.setattr(os, "fsync", syncing)
     journal.append(seal(records(4).session.events[7:], journal.head))
     assert calls[-1] == "fsync"
     assert set(calls[:-1]) == {"write"}
     journal.close()
-    assert len(journals.read(kept).records) == 9
+    assert len(journals.read(kept, SEALER).records) == 9
 
 
 def test_half_a_write_that_could_not_be_taken_back_is_taken_back_later(
@@ -175,18 +212,18 @@ def test_half_a_write_that_could_not_be_taken_back_is_taken_back_later(
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         return write(descriptor, data[:200])
 
-    journal, _ = Journal.open(kept)
+    journal, _ = Journal.open(kept, SEALER)
     more = seal(records(4).session.events[7:], journal.head)
     with monkeypatch.context() as patch:
         patch.setattr(os, "write", full)
         patch.setattr(journal, "_take_back", lambda: None)
         with pytest.raises(StoreError, match="disk is full"):
             journal.append(more)
-    assert journals.read(kept).torn
+    assert journals.read(kept, SEALER).torn
     journal.append(more)
     journal.close()
-    assert len(journals.read(kept).records) == 9
-    assert journals.read(kept).torn == b""
+    assert len(journals.read(kept, SEALER).records) == 9
+    assert journals.read(kept, SEALER).torn == b""
 
 
 @pytest.mark.parametrize("locked", [True, False])
@@ -195,7 +232,7 @@ def test_a_new_journal_that_another_program_tidies_away_is_made_again(
 ) -> None:
     """Between its making and its locking, a program that starts may find it empty."""
     path = tmp_path / "s1.jsonl"
-    lock = journals._lock
+    lock = journals.lock
     calls: list[int] = []
 
     def late(descriptor: int, path: Path) -> None:
@@ -206,23 +243,23 @@ def test_a_new_journal_that_another_program_tidies_away_is_made_again(
                 raise DraftInUseError("held by the one that tidies up")
         lock(descriptor, path)
 
-    monkeypatch.setattr(journals, "_lock", late)
-    journal = Journal.create(path)
+    monkeypatch.setattr(journals, "lock", late)
+    journal = Journal.create(path, SEALER)
     journal.append(seal(records().session.events))
     journal.close()
     assert len(calls) == 2
-    assert len(journals.read(path).records) == 7
+    assert len(journals.read(path, SEALER).records) == 7
 
 
 def test_a_draft_removed_by_its_holder_while_waiting_is_missing(
     kept: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    lock = journals._lock
+    lock = journals.lock
 
     def late(descriptor: int, path: Path) -> None:
         path.unlink()
         lock(descriptor, path)
 
-    monkeypatch.setattr(journals, "_lock", late)
+    monkeypatch.setattr(journals, "lock", late)
     with pytest.raises(StoreError, match="no draft s1"):
-        Journal.open(kept)
+        Journal.open(kept, SEALER)

@@ -17,6 +17,7 @@ from sqlalchemy import Engine, create_engine, inspect
 from dictate.errors import StoreError
 from dictate.exam.events import Event
 from dictate.store import guards, safety_copy
+from dictate.store.conversion import opened_or_made
 from dictate.store.database import Database
 from dictate.store.store import Store
 from dictate.store.tables import SCHEMA
@@ -100,7 +101,7 @@ def shape(engine: Engine) -> dict[str, object]:
 def test_a_migrated_database_is_as_one_made_new(tmp_path: Path, version: int) -> None:
     home = old_home(tmp_path / "home", version)
     for folder in (home, tmp_path / "new"):
-        Database.open(folder).close()
+        Database.open(folder, opened_or_made(folder)).close()
     engines = [create_engine(f"sqlite:///{f / 'records.db'}") for f in (home, tmp_path / "new")]
     migrated, new = map(shape, engines)
     assert migrated == new
@@ -141,7 +142,8 @@ def _took(home: Path) -> float:
     with Store(home) as store:
         store.list()
     begun = time.monotonic()
-    in_child(lambda: Database.open(old_home(home.with_name("timed again"), 1)).close())
+    again = old_home(home.with_name("timed again"), 1)
+    in_child(lambda: Database.open(again, opened_or_made(again)).close())
     return time.monotonic() - begun
 
 
@@ -152,7 +154,7 @@ def test_two_programs_that_open_it_at_once_migrate_it_once(tmp_path: Path) -> No
         child = os.fork()
         if child == 0:  # pragma: no cover
             try:
-                Database.open(home).close()
+                Database.open(home, opened_or_made(home)).close()
             except BaseException:
                 os._exit(1)
             os._exit(0)
@@ -171,7 +173,7 @@ def test_a_full_disk_leaves_the_old_database(tmp_path: Path) -> None:
     def open_it() -> None:
         limit_files_to(20_000)
         with pytest.raises(StoreError, match="Cannot"):
-            Database.open(home)
+            Database.open(home, opened_or_made(home))
 
     in_child(open_it)
     assert version_in(home / "records.db") == 1
@@ -192,7 +194,7 @@ def test_a_fault_in_a_step_leaves_the_old_database(
     with monkeypatch.context() as patch:
         patch.setattr(guards, "make", fail)
         with pytest.raises(StoreError, match="no guard today"):
-            Database.open(home)
+            Database.open(home, opened_or_made(home))
     with closing(sqlite3.connect(home / "records.db")) as database:
         assert list(database.iterdump()) == before
     check_all_there(home, 1)

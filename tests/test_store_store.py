@@ -265,12 +265,13 @@ def test_one_damaged_draft_does_not_hide_the_others(tmp_path: Path) -> None:
     for each in tmp_path.glob("records.db*"):
         each.unlink()
     path = journal_of(tmp_path, "bad")
-    path.write_bytes(path.read_bytes().replace(b"system", b"nobody", 1))
+    first, rest = path.read_bytes().split(b"\n", 1)
+    path.write_bytes(first[:-20] + first[-20:].swapcase() + b"\n" + rest)
     damaged = path.read_bytes()
     with Store(tmp_path) as store:
         assert [each.id for each in store.list()] == ["good"]
         assert len(store.notes) == 1
-        assert "Line 1 of the draft bad is damaged" in store.notes[0]
+        assert "Line 1 of the draft bad has been altered or damaged" in store.notes[0]
         with pytest.raises(StoreError, match="Line 1"):
             store.resume("bad")
         assert store.resume().id == "good"

@@ -1,19 +1,20 @@
 """Records chained by hashes, so that an altered, missing or moved one is found.
 
-A record is the text of one event with the hash of the record before it; its own hash is
-the SHA-256 (FIPS 180-4) of "<hash before> <text>" in UTF-8.
+A record is the text of one event with the hash of the record before it; its own hash is the
+HMAC-SHA-256 (RFC 2104) of "<hash before> <text>" in UTF-8 under a key of the store: it says nothing
+of the text to those without the key, and they cannot make one.
 """
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
 
 from dictate.errors import StoreError
 from dictate.exam.events import Event
+from dictate.store.sealing import Sealer
 
 FIRST = "0" * 64
 """Stands for the record before the first."""
@@ -30,25 +31,39 @@ class Record:
     hash: str
 
 
-def digest(prev: str, text: str) -> str:
+def digest(sealer: Sealer, prev: str, text: str) -> str:
     """The hash of a record, in hexadecimal."""
-    return hashlib.sha256(f"{prev} {text}".encode()).hexdigest()
+    return sealer.mark(f"{prev} {text}")
 
 
-def seal(events: Iterable[Event], prev: str = FIRST) -> tuple[Record, ...]:
+def linked(sealer: Sealer, events: Iterable[Event], prev: str = FIRST) -> tuple[Record, ...]:
     """Records for new events that follow the record of hash `prev`."""
     records = []
     for event in events:
         text = event.model_dump_json()
-        records.append(Record(event, text, prev, digest(prev, text)))
+        records.append(Record(event, text, prev, digest(sealer, prev, text)))
         prev = records[-1].hash
     return tuple(records)
 
 
-def opened(text: str, prev: str, hash_: str, *, where: str) -> Record:
+def linked_anew(sealer: Sealer, records: Iterable[Record]) -> tuple[Record, ...]:
+    """The same texts, chained with the key of this store."""
+    prev, anew = FIRST, []
+    for each in records:
+        anew.append(replace(each, prev=prev, hash=digest(sealer, prev, each.text)))
+        prev = anew[-1].hash
+    return tuple(anew)
+
+
+def opened(sealer: Sealer, text: str, prev: str, hash_: str, *, where: str) -> Record:
     """The record of a text read back. Raises StoreError naming `where` if it was altered."""
-    if digest(prev, text) != hash_:
+    if digest(sealer, prev, text) != hash_:
         raise StoreError(f"{where} has been altered or damaged; restore it from a backup.")
+    return understood(text, prev, hash_, where=where)
+
+
+def understood(text: str, prev: str, hash_: str, *, where: str) -> Record:
+    """The record of a text that is as it was written. Raises StoreError for an unknown event."""
     try:
         event = Event.model_validate_json(text)
     except ValidationError as error:

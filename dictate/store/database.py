@@ -24,12 +24,14 @@ from sqlalchemy.orm import Session as Transaction
 from dictate.errors import StoreError
 from dictate.store import chain
 from dictate.store.chain import Record
+from dictate.store.columns import unlock
 from dictate.store.entry import Entry, summary
 from dictate.store.failures import told
 from dictate.store.home import make_file, make_folder
 from dictate.store.safety_copy import keep_copy
 from dictate.store.schema import prepare
-from dictate.store.tables import EventRow, SessionRow
+from dictate.store.sealing import Sealer, SealError, damaged
+from dictate.store.tables import EventRow, KeyRow, SessionRow
 
 PATIENCE_MS, HURRY_MS = 5000, 250
 """How long another program may hold the database before a write is given up. In a hurry
@@ -39,14 +41,19 @@ where the journal has the events already: the chair must not stand still for tha
 class Database:
     """Sessions and their events. Every method is one transaction, and raises StoreError."""
 
-    def __init__(self, engine: Engine) -> None:
+    def __init__(self, engine: Engine, sealer: Sealer) -> None:
+        unlock(engine, sealer)
         self._engine = engine
+        self._sealer = sealer
         self._writing = engine.execution_options(patience_ms=PATIENCE_MS)
         self._hurrying = engine.execution_options(patience_ms=HURRY_MS)
 
     @classmethod
-    def open(cls, folder: Path, url: str | None = None) -> Database:
-        """Opens, and makes where missing, the database of that URL or `folder`/records.db."""
+    def open(cls, folder: Path, sealer: Sealer, url: str | None = None) -> Database:
+        """Opens, and makes where missing, the database of that URL or `folder`/records.db.
+
+        Raises StoreError for one that another key seals.
+        """
         try:
             engine = create_engine(
                 make_url(url or f"sqlite:///{folder / 'records.db'}"), hide_parameters=True
@@ -56,7 +63,7 @@ class Database:
                 "That database URL cannot be used; check how it is written "
                 "and that the driver it names is installed."
             ) from None
-        database = cls(engine)
+        database = cls(engine, sealer)
         with told("open the database"):
             if engine.dialect.name == "sqlite":
                 event.listen(engine, "connect", _set_up_sqlite)
@@ -66,7 +73,22 @@ class Database:
                     make_folder(Path(file).parent)
                     make_file(Path(file))
             prepare(engine, database._writing, database._copy_first)
+            database._check_key()
         return database
+
+    def _check_key(self) -> None:
+        with self._engine.connect() as connection:
+            key_id = connection.scalar(select(KeyRow.key_id))
+        if key_id is None:
+            with self._writing.begin() as connection:
+                key_id = connection.scalar(select(KeyRow.key_id)) or self._sealer.id
+                connection.execute(delete(KeyRow))
+                connection.execute(insert(KeyRow).values(key_id=key_id))
+        if key_id != self._sealer.id:
+            raise StoreError(
+                "The database is sealed with another key than that of store.key; "
+                "put the store.key that belongs to it into the home folder."
+            )
 
     def _copy_first(self, version: int) -> None:
         """Of a server's database its keeper makes the copies."""
@@ -108,9 +130,12 @@ class Database:
         """
         with self._transaction("read the session") as transaction:
             query = select(EventRow).where(EventRow.session_id == session_id)
-            rows = list(transaction.scalars(query.order_by(EventRow.seq)))
-            entry = transaction.get(SessionRow, session_id)
-            records = tuple(_opened(row) for row in rows)
+            try:
+                rows = list(transaction.scalars(query.order_by(EventRow.seq)))
+                entry = transaction.get(SessionRow, session_id)
+            except SealError:
+                raise damaged(f"Session {session_id}, in the database,") from None
+            records = tuple(_opened(row, self._sealer) for row in rows)
             chain.check(records, where=f"Session {session_id}")
             if records:
                 _agree(entry, summary(session_id, [each.event for each in records]))
@@ -134,12 +159,15 @@ class Database:
                 )
             transaction.execute(delete(EventRow).where(EventRow.session_id == session_id))
             transaction.execute(delete(SessionRow).where(SessionRow.id == session_id))
-        self._forget_old_pages()
+        self.forget_old_pages()
 
-    def _forget_old_pages(self) -> None:
-        """SQLite's write-ahead file would still hold what was deleted."""
+    def forget_old_pages(self) -> None:
+        """SQLite's write-ahead file would still hold what was deleted. Raises StoreError."""
         if self._engine.dialect.name == "sqlite":
-            with told("discard the draft"), closing(self._engine.raw_connection()) as connection:
+            with (
+                told("remove what was deleted"),
+                closing(self._engine.raw_connection()) as connection,
+            ):
                 connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
     @contextmanager
@@ -204,9 +232,9 @@ def _row(session_id: str, record: Record) -> dict[str, object]:
     }
 
 
-def _opened(row: EventRow) -> Record:
+def _opened(row: EventRow, sealer: Sealer) -> Record:
     where = f"Event {row.seq} of session {row.session_id}"
-    record = chain.opened(row.event, row.prev_hash, row.hash, where=where)
+    record = chain.opened(sealer, row.event, row.prev_hash, row.hash, where=where)
     told_twice = _row(row.session_id, record)
     if any(getattr(row, name) != value for name, value in told_twice.items()):
         raise StoreError(f"{where} has been altered; restore it from a backup.")

@@ -4,24 +4,28 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from dictate.errors import StoreError
 from dictate.exam.events import Event, Signed
-from dictate.store.chain import Record, seal
+from dictate.store.chain import Record, linked
 from dictate.store.failures import told
 from dictate.store.journal import Journal, read
+from dictate.store.sealing import Sealer
 
 END = ".jsonl"
+Unlocked = Callable[[], Sealer]
+"""Gives the key of the store, and makes it at first need. Raises StoreError."""
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}")
 
 
 class Draft:
     """A draft open here. What could not be written yet waits in `pending`."""
 
-    def __init__(self, path: Path, journal: Journal | None = None) -> None:
+    def __init__(self, path: Path, unlocked: Unlocked, journal: Journal | None = None) -> None:
         self.path = path
+        self._unlocked = unlocked
         self.journal = journal
         self.pending: list[Event] = []
 
@@ -49,9 +53,10 @@ class Draft:
     def flush(self) -> None:
         """Write what waits. Raises StoreError, all still waiting, when that fails."""
         if self.journal is None:
-            self.journal = Journal.create(self.path)
+            self.journal = Journal.create(self.path, self._unlocked())
         if self.pending:
-            self.journal.append(seal(self.pending, self.journal.head))
+            journal = self.journal
+            journal.append(linked(journal.sealer, self.pending, journal.head))
             self.pending.clear()
 
     def extend(self, records: Sequence[Record]) -> None:
@@ -73,8 +78,9 @@ class Draft:
 class DraftFolder:
     """One journal file a draft. `notes` tell what was found wrong with them."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, unlocked: Unlocked) -> None:
         self.folder = folder
+        self._unlocked = unlocked
         self.notes: list[str] = []
 
     def path(self, session_id: str) -> Path:
@@ -104,26 +110,31 @@ class DraftFolder:
         if line not in self.notes:
             self.notes.append(line)
 
+    def new(self, session_id: str) -> Draft:
+        """One that is not on the disk yet. Raises StoreError as `path` does."""
+        return Draft(self.path(session_id), self._unlocked)
+
     def open(self, session_id: str) -> Draft:
         """The draft, locked. Notes what had to be cut off its end. Raises StoreError."""
         path = self.path(session_id)
-        journal, torn = Journal.open(path)
+        journal, torn = Journal.open(path, self._unlocked())
         if torn:
             self.note(
                 f"The last step of the draft {session_id} was cut short by a crash "
                 f"({len(torn)} bytes, kept beside it); it had not been acknowledged."
             )
-        return Draft(path, journal)
+        return Draft(path, self._unlocked, journal)
 
     def restore(self, session_id: str, records: Sequence[Record]) -> Draft:
         """A journal made anew from records that are kept elsewhere."""
-        draft = Draft(self.path(session_id), Journal.create(self.path(session_id)))
+        path = self.path(session_id)
+        draft = Draft(path, self._unlocked, Journal.create(path, self._unlocked()))
         draft.extend(records)
         return draft
 
     def read(self, session_id: str) -> tuple[Event, ...]:
         """The events of a draft, open or not, without holding it."""
-        return tuple(each.event for each in read(self.path(session_id)).records)
+        return tuple(each.event for each in read(self.path(session_id), self._unlocked()).records)
 
     def latest(self, mine: Mapping[str, Draft]) -> str:
         """The draft worked on last, of those open here and those not open elsewhere."""

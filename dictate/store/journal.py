@@ -1,6 +1,7 @@
 """The journal of one draft: an append-only file that is on the disk before a step counts.
 
-Each line is "<hash> <hash before> <event as JSON>". One program at a time may hold it.
+Each line is "<hash> <hash before> <sealed event>", sealed for its draft and place in it. One
+program at a time may hold it.
 """
 
 from __future__ import annotations
@@ -9,7 +10,6 @@ import fcntl
 import os
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from dictate.errors import StoreError
@@ -17,6 +17,8 @@ from dictate.store import chain
 from dictate.store.chain import Record
 from dictate.store.failures import told
 from dictate.store.home import FILE_MODE, make_folder, sync_folder, write_private
+from dictate.store.lines import Reading, SealedLines, reading_of
+from dictate.store.sealing import Sealer
 
 KEEP = "keep the draft"
 ATTEMPTS = 5
@@ -26,69 +28,26 @@ class DraftInUseError(StoreError):
     """Another program holds the draft."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What a journal holds."""
-
-    records: tuple[Record, ...]
-    good: int
-    """Bytes up to the end of the last whole act."""
-    torn: bytes = b""
-    """What follows: an act cut short by a crash, never acknowledged."""
-
-
-def read(path: Path) -> Reading:
-    """All whole acts. Raises StoreError naming the line when one in the middle is damaged."""
+def read(path: Path, sealer: Sealer) -> Reading:
+    """All whole acts. Raises StoreError naming the line when one is damaged or was altered."""
     with told("read the draft"):
         data = path.read_bytes()
-    records: list[Record] = []
-    good, whole, at, prev = 0, 0, 0, chain.FIRST
-    for number, line in enumerate(data.split(b"\n")[:-1], start=1):
-        where = f"Line {number} of the draft {path.stem}"
-        record = _record(line, prev, where)
-        if record is None:
-            if any(_whole(rest) for rest in data[at + len(line) + 1 :].split(b"\n")):
-                raise StoreError(
-                    f"{where} is damaged; the file is kept as it is: restore it from a backup."
-                )
-            break
-        records.append(record)
-        at, prev = at + len(line) + 1, record.hash
-        if not record.event.more:
-            good, whole = at, len(records)
-    chain.check(records, where=f"The draft {path.stem}")
-    return Reading(tuple(records[:whole]), good, data[good:])
-
-
-def _record(line: bytes, prev: str, where: str) -> Record | None:
-    """The record of a line; None for one that is not whole or does not follow `prev`."""
-    if not _whole(line):
-        return None
-    hash_, before, text = line.decode().split(" ", 2)
-    return chain.opened(text, before, hash_, where=where) if before == prev else None
-
-
-def _whole(line: bytes) -> bool:
-    """True if the line's own hash is right."""
-    try:
-        hash_, before, text = line.decode().split(" ", 2)
-    except ValueError:
-        return False
-    return chain.digest(before, text) == hash_
+    return reading_of(data, path.stem, SealedLines(sealer, path.stem))
 
 
 class Journal:
     """An open journal, locked for this program until `close`."""
 
-    def __init__(self, path: Path, descriptor: int, reading: Reading) -> None:
+    def __init__(self, path: Path, sealer: Sealer, descriptor: int, reading: Reading) -> None:
         self.path = path
+        self.sealer = sealer
         self.records = reading.records
         """What it held on opening and what was appended since."""
         self._descriptor = descriptor
         self._end = reading.good
 
     @classmethod
-    def create(cls, path: Path) -> Journal:
+    def create(cls, path: Path, sealer: Sealer) -> Journal:
         """A new, empty one. Raises StoreError when it is there already."""
         with told(KEEP):
             make_folder(path.parent)
@@ -99,7 +58,7 @@ class Journal:
                     raise StoreError(
                         f"There is a draft {path.stem} already; resume or discard it."
                     ) from None
-                journal = cls(path, descriptor, Reading((), 0))
+                journal = cls(path, sealer, descriptor, Reading((), 0))
                 if journal._hold():
                     return journal
         raise DraftInUseError(
@@ -109,7 +68,7 @@ class Journal:
     def _hold(self) -> bool:
         """Lock the new file. False if another program, tidying up, found it empty first."""
         try:
-            _lock(self._descriptor, self.path)
+            lock(self._descriptor, self.path)
             sync_folder(self.path.parent)
         except DraftInUseError:
             time.sleep(0.02)
@@ -123,7 +82,7 @@ class Journal:
         return False
 
     @classmethod
-    def open(cls, path: Path) -> tuple[Journal, bytes]:
+    def open(cls, path: Path, sealer: Sealer) -> tuple[Journal, bytes]:
         """An existing one, with what had to be cut off its end: a torn act.
 
         Raises StoreError when it is missing, damaged, or held by another program. The torn
@@ -135,10 +94,10 @@ class Journal:
             except FileNotFoundError:
                 raise _missing(path) from None
             try:
-                _lock(descriptor, path)
+                lock(descriptor, path)
                 if not os.fstat(descriptor).st_nlink:  # its holder removed it meanwhile
                     raise _missing(path)
-                reading = read(path)
+                reading = read(path, sealer)
                 if reading.torn:
                     write_private(path.with_suffix(".torn"), reading.torn)
                     os.ftruncate(descriptor, reading.good)
@@ -146,7 +105,7 @@ class Journal:
             except BaseException:
                 os.close(descriptor)
                 raise
-        return cls(path, descriptor, reading), reading.torn
+        return cls(path, sealer, descriptor, reading), reading.torn
 
     @property
     def head(self) -> str:
@@ -158,7 +117,8 @@ class Journal:
 
         Raises StoreError when they do not; the journal is then as it was before.
         """
-        lines = "".join(f"{each.hash} {each.prev} {each.text}\n" for each in records).encode()
+        form = SealedLines(self.sealer, self.path.stem)
+        lines = b"".join(map(form.line, records))
         with told(KEEP):
             # What a failed append left behind goes first, also when taking it back failed then.
             os.ftruncate(self._descriptor, self._end)
@@ -199,7 +159,8 @@ def _missing(path: Path) -> StoreError:
     return StoreError(f"There is no draft {path.stem}; list the sessions to see which there are.")
 
 
-def _lock(descriptor: int, path: Path) -> None:
+def lock(descriptor: int, path: Path) -> None:
+    """Hold the open journal for this program. Raises DraftInUseError."""
     try:
         fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from pydantic import ValidationError
 from sqlalchemy import select
 
 from dictate.errors import StoreError
 from dictate.exam.patients import Patient, patient_id
+from dictate.store.sealing import damaged
 from dictate.store.store import Store
 from dictate.store.tables import PatientRow, SessionRow
 
@@ -64,12 +66,18 @@ class PatientBook:
             birth_year=patient.birth_year or (known.birth_year if known else None),
         )
         with self._store.database().transaction("keep the patient", writing=True) as transaction:
-            transaction.merge(PatientRow(id=kept.id, name=kept.name, birth_year=kept.birth_year))
+            transaction.merge(PatientRow(id=kept.id, about=kept.model_dump_json()))
         return kept
 
 
 def _patient(row: PatientRow) -> Patient:
-    return Patient.model_construct(id=row.id, name=row.name, birth_year=row.birth_year)
+    try:
+        patient = Patient.model_validate_json(row.about)
+    except ValidationError:
+        patient = None
+    if patient is None or patient.id != row.id:
+        raise damaged("A patient's name and year of birth in the database")
+    return patient
 
 
 def _meant(name: str, patients: Iterable[Patient]) -> Patient | None:

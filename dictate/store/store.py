@@ -19,12 +19,15 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
-from dictate.store.chain import Record, seal
+from dictate.store import keys
+from dictate.store.chain import Record, linked
+from dictate.store.conversion import holds_records, opened_or_made, seal_drafts
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
 from dictate.store.entry import Entry, summary
 from dictate.store.home import home_folder
 from dictate.store.journal import DraftInUseError
+from dictate.store.sealing import Sealer
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
@@ -33,15 +36,20 @@ RETRY_S = 5.0
 class Store:
     """All sessions of this machine. One thread owns it; close it, or use it in a `with`.
 
-    Making one touches no disk; what fails does so in the method called, as StoreError.
+    Making one touches no disk; what fails does so in the method called, as StoreError. A store
+    with a passphrase needs its key, which `keys.unlock` gives; it never asks for one itself, and
+    raises LockedError without.
     """
 
-    def __init__(self, home: Path | None = None, url: str | None = None) -> None:
+    def __init__(
+        self, home: Path | None = None, url: str | None = None, sealer: Sealer | None = None
+    ) -> None:
         self.home = home_folder(home)
         self.behind: str | None = None
         """Why the database lacks the latest events; None while it has them all."""
         self._url = url
-        self._folder = DraftFolder(self.home / "drafts")
+        self._sealer = sealer
+        self._folder = DraftFolder(self.home / "drafts", self.unlocked)
         self._drafts: dict[str, Draft] = {}
         self._database: Database | None = None
         self._recovered = False
@@ -63,14 +71,23 @@ class Store:
         """Lines to show: what was found wrong on opening and what was done about it."""
         return tuple(self._folder.notes)
 
+    def unlocked(self) -> Sealer:
+        """The key of the store; made, without a passphrase, where there is none yet.
+
+        Raises LockedError when it needs a passphrase, StoreError when it is damaged.
+        """
+        if self._sealer is None:
+            self._sealer = opened_or_made(self.home)
+        return self._sealer
+
     # A draft
 
     def create(self, session: Session) -> None:
         """Keep a new session. On StoreError it waits in memory, as with `append`."""
-        path = self._folder.path(session.id)
+        draft = self._folder.new(session.id)
         if session.id in self._drafts:
             raise StoreError(f"The session {session.id} is open already; choose another id.")
-        self._drafts[session.id] = Draft(path)
+        self._drafts[session.id] = draft
         self._recover_if_possible()
         if self._kept(session.id):
             del self._drafts[session.id]
@@ -200,6 +217,10 @@ class Store:
         """
         if self._recovered:
             return
+        if holds_records(self.home):
+            self.unlocked()
+            if keys.is_converting(self.home):
+                self._seal_what_is_not()
         for session_id in self._folder.ids():
             if session_id not in self._drafts:
                 try:
@@ -234,6 +255,19 @@ class Store:
                 self._open_database().save(session_id, draft.records, hurry=True)
         finally:
             draft.close()
+
+    def _seal_what_is_not(self) -> None:
+        """Records from before sealing. What fails is told, and tried again the next time."""
+        failures: list[StoreError] = []
+        try:
+            self._open_database().forget_old_pages()
+        except StoreError as error:
+            failures.append(error)
+        failures += seal_drafts(self.home, self.unlocked())
+        for each in failures:
+            self._folder.note(str(each))
+        if not failures:
+            keys.conversion_is_done(self.home, self.unlocked())
 
     def _complete(self, session_id: str, draft: Draft) -> None:
         """Give an unsigned draft back what only the database has still."""
@@ -274,8 +308,8 @@ class Store:
         records = self._final(session_id)
         new = continuing([each.event for each in records], list(events), session_id)
         if new:
-            sealed = seal(new, records[-1].hash)
-            self._open_database().save(session_id, (*records, *sealed))
+            added = linked(self.unlocked(), new, records[-1].hash)
+            self._open_database().save(session_id, (*records, *added))
 
     def _final(self, session_id: str) -> tuple[Record, ...]:
         self._folder.path(session_id)
@@ -315,7 +349,7 @@ class Store:
 
     def _open_database(self) -> Database:
         if self._database is None:
-            self._database = Database.open(self.home, self._url)
+            self._database = Database.open(self.home, self.unlocked(), self._url)
         return self._database
 
 

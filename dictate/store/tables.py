@@ -8,15 +8,15 @@ from sqlalchemy import (
     Integer,
     MetaData,
     String,
-    Text,
     UniqueConstraint,
     event,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from dictate.store import guards
+from dictate.store.columns import Findable, Sealed
 
-SCHEMA = 2
+SCHEMA = 3
 """Raised with every step in `migrations`; a program refuses a database of a later one."""
 
 
@@ -30,6 +30,14 @@ class SchemaRow(Base):
     version: Mapped[int] = mapped_column(Integer, primary_key=True)
 
 
+class KeyRow(Base):
+    """Which key seals the rest; one row."""
+
+    __tablename__ = "store_key"
+
+    key_id: Mapped[str] = mapped_column(String(64), primary_key=True)
+
+
 class SessionRow(Base):
     """What the list of sessions shows; all of it follows from the events."""
 
@@ -40,8 +48,8 @@ class SessionRow(Base):
     """ISO 8601 in UTC, as all times here: text compares and travels alike in every database."""
     state: Mapped[str] = mapped_column(String(8))
     """ "draft" or "final"."""
-    examiner: Mapped[str | None] = mapped_column(String(100))
-    patient: Mapped[str | None] = mapped_column(String(200), index=True)
+    examiner: Mapped[str | None] = mapped_column(Findable("sessions.examiner"))
+    patient: Mapped[str | None] = mapped_column(Findable("sessions.patient"), index=True)
     version: Mapped[int] = mapped_column(Integer)
     """0 for a draft, 1 once signed, one more with each amendment."""
 
@@ -56,9 +64,9 @@ class EventRow(Base):
     session_id: Mapped[str] = mapped_column(ForeignKey("sessions.id"), index=True)
     seq: Mapped[int] = mapped_column(Integer)
     at: Mapped[str] = mapped_column(String(40))
-    actor: Mapped[str] = mapped_column(String(100))
+    actor: Mapped[str] = mapped_column(Sealed("events.actor"))
     type: Mapped[str] = mapped_column(String(40))
-    event: Mapped[str] = mapped_column(Text)
+    event: Mapped[str] = mapped_column(Sealed("events.event"))
     """The event as JSON: the text that the hash is of."""
     prev_hash: Mapped[str] = mapped_column(String(64))
     hash: Mapped[str] = mapped_column(String(64))
@@ -69,9 +77,9 @@ class PatientRow(Base):
 
     __tablename__ = "patients"
 
-    id: Mapped[str] = mapped_column(String(64), primary_key=True)
-    name: Mapped[str | None] = mapped_column(String(100))
-    birth_year: Mapped[int | None] = mapped_column(Integer)
+    id: Mapped[str] = mapped_column(Findable("patients.id"), primary_key=True)
+    about: Mapped[str] = mapped_column(Sealed("patients.about"))
+    """The patient as JSON, identifier included: of one row it cannot be moved to another."""
 
 
 class VisitRow(Base):
@@ -80,12 +88,12 @@ class VisitRow(Base):
     __tablename__ = "visits"
 
     session_id: Mapped[str] = mapped_column(ForeignKey("sessions.id"), primary_key=True)
-    patient: Mapped[str | None] = mapped_column(String(200), index=True)
+    patient: Mapped[str | None] = mapped_column(Findable("visits.patient"), index=True)
     version: Mapped[int] = mapped_column(Integer)
     """Of the session when it was computed."""
     form: Mapped[int] = mapped_column(Integer)
     """Of the computation: a later program computes it anew."""
-    visit: Mapped[str] = mapped_column(Text)
+    visit: Mapped[str] = mapped_column(Sealed("visits.visit"))
     """As JSON."""
 
 

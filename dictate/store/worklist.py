@@ -22,6 +22,7 @@ from dictate.exam.patients import Patient
 from dictate.exam.visits import Visit, visit_of
 from dictate.exam.worklist import Completed, DueRow, completed, due
 from dictate.store.patients import PatientBook
+from dictate.store.sealing import SealError
 from dictate.store.store import Store
 from dictate.store.tables import SessionRow, VisitRow
 
@@ -125,7 +126,9 @@ class Worklist:
                 wanted = wanted.where(SessionRow.patient == patient)
                 rows = rows.where(VisitRow.patient == patient)
             versions = {str(name): int(version) for name, version in transaction.execute(wanted)}
-            kept = {row.session_id: _kept(row) for row in transaction.scalars(rows)}
+            kept: dict[str, Visit | None] = {}
+            with suppress(SealError):  # one that was altered: all are computed anew
+                kept = {row.session_id: _kept(row) for row in transaction.scalars(rows)}
         found: list[Visit] = []
         new: list[Visit] = []
         for name, version in versions.items():
@@ -151,8 +154,9 @@ class Worklist:
             with suppress(StoreError):
                 database = self._store.database()
                 with database.transaction("keep the visits", writing=True) as transaction:
-                    for row in rows:
-                        transaction.merge(row)
+                    names = [row.session_id for row in rows]
+                    transaction.execute(delete(VisitRow).where(VisitRow.session_id.in_(names)))
+                    transaction.add_all(rows)
 
 
 def _row(visit: Visit) -> VisitRow:
@@ -169,9 +173,10 @@ def _kept(row: VisitRow) -> Visit | None:
     if row.form != FORM:
         return None
     try:
-        return Visit.model_validate_json(row.visit)
+        visit = Visit.model_validate_json(row.visit)
     except ValidationError:
         return None
+    return visit if (visit.session, visit.patient) == (row.session_id, row.patient) else None
 
 
 def _by_patient(visits: Iterable[Visit]) -> dict[str, list[Visit]]:
