@@ -78,7 +78,7 @@ async def test_a_decision_is_typed_as_it_would_be_said() -> None:
         question = asked(scene)
         assert question is not None
         assert question.kind == "decision", "a rule is met: yes is not enough"
-        await scene.press("c")
+        await scene.press("t")
         await scene.write("refer because it is indurated")
         await scene.press("enter", "escape")
         decision = scene.session.decision("f1")

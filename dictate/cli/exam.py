@@ -14,6 +14,7 @@ from dictate.audio.wav import open_recording
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
 from dictate.cli.output import tell_notes
 from dictate.export.formats import BY_ENDING
+from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.listening import Listen, ListeningThread
 from dictate.pipeline.opening import new_examination, resumed_examination
@@ -63,7 +64,7 @@ def exam(
             examination = new_examination(store, lexicon, engine=engine, patient=patient)
         tell_notes(store)
         listening = None if open_source is None else _factory(open_source, engine, model, lexicon)
-        _run(examination, lexicon, listening)
+        _run(examination, lexicon, listening, Clinic(store))
 
 
 def _source(recording: Path | None, microphone: str | None) -> Listen:
@@ -86,8 +87,13 @@ def _factory(
     return make
 
 
-def _run(examination: Examination, lexicon: Lexicon, listening: ListeningFactory | None) -> None:
-    ExamApp(examination, lexicon, listening, BY_ENDING).run()
+def _run(
+    examination: Examination,
+    lexicon: Lexicon,
+    listening: ListeningFactory | None,
+    clinic: Clinic,
+) -> None:
+    ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic).run()
     session = examination.session
     if examination.problem:
         click.echo(f"dictate: not saved: {examination.problem}", err=True)

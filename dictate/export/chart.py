@@ -156,7 +156,8 @@ def _entry(number: int, finding: Finding, session: Record) -> Entry:
     )
 
 
-def _amendment(at: datetime, body: Amended) -> str:
+def changes_words(body: Amended) -> tuple[str, ...]:
+    """What an amendment changed, a phrase a change."""
     parts = [
         f"{each.target} {title(each.field)}: {value_words(each.field, each.old)}"
         f" -> {value_words(each.field, each.new)}"
@@ -166,6 +167,9 @@ def _amendment(at: datetime, body: Amended) -> str:
     parts += [f"added: {finding_words(each)}" for each in body.added]
     parts += [f"decided on {each.target}: {decision_words(each.decision)}" for each in body.decided]
     parts += [f"answer on {each.lesion} of {each.on}: {each.answer}" for each in body.answered]
-    return (
-        f"Version {body.version}, {moment(at)}, by {body.examiner}: {body.why}. {'; '.join(parts)}"
-    )
+    return tuple(parts)
+
+
+def _amendment(at: datetime, body: Amended) -> str:
+    changes = "; ".join(changes_words(body))
+    return f"Version {body.version}, {moment(at)}, by {body.examiner}: {body.why}. {changes}"

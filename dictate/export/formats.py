@@ -10,6 +10,7 @@ from dictate.exam.session import Session
 from dictate.export.extras import Extras
 from dictate.export.fhir.bundle import fhir_json
 from dictate.export.gather import extras_of
+from dictate.export.letter import LetterDetails, letter_text
 from dictate.export.markdown import markdown
 from dictate.export.structured import as_json
 from dictate.export.text import summary
@@ -46,6 +47,17 @@ def _calendar(session: Session, extras: Extras) -> str:
     return calendar_of(session, extras).decode()
 
 
+def _letter(session: Session, extras: Extras) -> bytes:
+    """With blanks where only the sender knows the words: a recipient, what is asked."""
+    from dictate.export.pdf.letter import letter_pdf
+
+    return letter_pdf(session, LetterDetails(), extras)
+
+
+def _letter_text(session: Session, extras: Extras) -> str:
+    return letter_text(session, LetterDetails(), extras)
+
+
 _FORMATS = (
     Format("text", "txt", summary),
     Format("markdown", "md", markdown),
@@ -56,4 +68,11 @@ _FORMATS = (
 )
 WRITERS: Mapping[str, Format] = MappingProxyType({each.name: each for each in _FORMATS})
 """By name."""
-BY_ENDING: Mapping[str, Format] = MappingProxyType({each.ending: each for each in _FORMATS})
+_LETTERS = (
+    Format("letter", "letter.pdf", _letter, binary=True),
+    Format("letter-text", "letter.txt", _letter_text),
+)
+BY_ENDING: Mapping[str, Format] = MappingProxyType(
+    {each.ending: each for each in (*_FORMATS, *_LETTERS)}
+)
+"""Referral letters included, to be filled in by hand."""

@@ -14,8 +14,13 @@ from textual.widget import Widget
 
 from dictate.exam import commands as cmd
 from dictate.exam.commands import Command
+from dictate.exam.events import KEYBOARD, VOICE
+from dictate.exam.session import Session
+from dictate.export.extras import Extras
+from dictate.export.gather import extras_of
+from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.examination import Examination
-from dictate.tui import by_voice
+from dictate.tui import by_voice, records_by_voice
 from dictate.tui.aloud import Aloud, Reader
 from dictate.tui.bridge import (
     Bridge,
@@ -31,15 +36,21 @@ from dictate.tui.hearing import Hearing
 from dictate.tui.keys import KEYS
 from dictate.tui.obituary import obituary
 from dictate.tui.ports import ListeningFactory, Writers
+from dictate.tui.records_by_voice import RowWords
 from dictate.tui.routing import why_held
 from dictate.tui.screens.aside import AsideDialog
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import BaseScreen, Dialog, Shown, Speech
+from dictate.tui.screens.deciding import DecisionDialog
+from dictate.tui.screens.earlier import EarlierDialog
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.helping import HelpDialog
+from dictate.tui.screens.patient import PatientScreen
+from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.typing import TypingDialog
+from dictate.tui.screens.worklist import WorklistScreen
 from dictate.tui.spoken import SpokenForms
 from dictate.tui.theme import THEMES
 from dictate.tui.widgets.conversation import Conversation
@@ -65,8 +76,10 @@ class ExamApp(App[None]):
         *,
         aloud: Aloud | None = None,
         clock: Callable[[], float] = time.monotonic,
+        clinic: Clinic | None = None,
     ) -> None:
-        """`listening` None: keyboard only. `writers`: documents that can be exported."""
+        """`listening` None: keyboard only. `writers`: documents that can be exported. `clinic`:
+        the records that can be opened beside the examination."""
         super().__init__()
         for theme in THEMES:
             self.register_theme(theme)
@@ -78,6 +91,8 @@ class ExamApp(App[None]):
         self.listening = listening(self._bridge.report) if listening is not None else None
         self._writers = writers or {}
         self._forms = SpokenForms(lexicon)
+        self._row_words = RowWords(lexicon)
+        self.clinic = clinic
         self.reader = Reader(aloud or Aloud(), clock)
 
     def get_default_screen(self) -> Screen[None]:
@@ -164,6 +179,8 @@ class ExamApp(App[None]):
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
             self.desk.refuse(event.utterance, "nothing is heard while signing")
             return
+        if records_by_voice.take(self, event, value, self._row_words):
+            return
         if by_voice.take(self, event, value):
             return
         asked_at = screen.asked_at if isinstance(screen, ReviewingScreen) else None
@@ -182,7 +199,8 @@ class ExamApp(App[None]):
             if isinstance(command, cmd.Help):
                 self.action_help()
             elif isinstance(command, cmd.OnScreen):
-                by_voice.perform(self, command.act)
+                if not records_by_voice.perform(self, command.act):
+                    by_voice.perform(self, command.act)
             elif isinstance(command, cmd.Repeat) and isinstance(self.screen, ReviewingScreen):
                 self.screen.read_again()
 
@@ -264,10 +282,89 @@ class ExamApp(App[None]):
         self.push_screen(HelpDialog())
 
     def action_export(self) -> None:
+        self.export(self.desk.session)
+
+    def export(self, session: Session) -> None:
+        """Ask where to write a document of that session."""
         if self._writers:
-            self.push_screen(ExportDialog(self._writers))
+            self.push_screen(ExportDialog(self._writers, session, self._extras(session)))
         else:
             self.desk.tell("Nothing to export with.", warning=True)
+
+    def _extras(self, session: Session) -> Extras:
+        """The patient, and what other visits did: told where it cannot be read."""
+        if self.clinic is None:
+            return extras_of(session)
+        extras, problem = self.clinic.extras(session)
+        if problem:
+            self.desk.tell(problem, warning=True)
+        return extras
+
+    # The clinic's records beside the examination
+
+    def action_worklist(self) -> None:
+        self.push_screen(WorklistScreen())
+
+    def action_patients(self) -> None:
+        self.push_screen(PatientsScreen())
+
+    def action_this_patient(self) -> None:
+        patient = self.desk.session.patient
+        if patient is None:
+            self.desk.tell("This examination is of no patient that was named.", warning=True)
+        else:
+            self.push_screen(PatientScreen(patient))
+
+    def action_earlier(self) -> None:
+        if self.desk.session.lesions:
+            self.push_screen(EarlierDialog())
+        else:
+            self.desk.tell("No lesion of an earlier visit is open.", warning=True)
+
+    def action_decide(self) -> None:
+        """Decide on the finding under the cursor, or on the one that the review asks about."""
+        screen, session = self.screen, self.desk.session
+        name = screen.decides() if isinstance(screen, ExaminingScreen | ReviewingScreen) else None
+        self.decide(name or (session.findings[-1].id if session.findings else None))
+
+    def decide(self, target: str | None) -> None:
+        """Ask for the decision on a finding of this examination, and record it."""
+        session = self.desk.session
+        finding = session.finding(target or "")
+        if finding is None or session.is_final:
+            self.desk.tell("There is no finding to decide on.", warning=True)
+            return
+        found, made = session.assessment(finding.id), session.decision(finding.id)
+        dialog = DecisionDialog(finding, found, session.state, made)
+
+        def decided(command: cmd.Decide | None) -> None:
+            if command is not None:
+                self.desk.do(command, VOICE if dialog.spoken else KEYBOARD)
+
+        self.push_screen(dialog, decided)
+
+    def going_on(self) -> str:
+        """What the records' screens say of the examination that lies under them."""
+        session = self.desk.session
+        whose = f"of {session.patient}" if session.patient else "of no named patient"
+        return f"beside the examination {whose}"
+
+    def to_examination(self) -> None:
+        """Close whatever lies over the examination."""
+        while isinstance(self.screen, Dialog) and self.screen.speech is not Speech.HELD:
+            self.pop_screen()
+
+    def amended(self, session: Session) -> None:
+        """A record was amended: the examination shows it too if it is the same."""
+        if session.id == self.desk.session.id:
+            self.desk.examination.session = session
+            self._changed()
+
+    def begin_examination(self, patient: str) -> None:
+        """Only at the desk: here one is going on."""
+        self.desk.tell(
+            f"An examination is going on; leave it to begin one of {patient}.", warning=True
+        )
 
     def action_look(self) -> None:
         names = [theme.name for theme in THEMES]

@@ -88,6 +88,13 @@ class Desk:
         self.lines.append(Line(utterance.text, "held", why))
         self.tell(f'Not taken: "{utterance.text}" ({why})', warning=True)
 
+    def set_aside(self, utterance: Utterance, why: str) -> None:
+        """As `hold`; words said after signing are no part of the record and only shown."""
+        if self.session.is_final:
+            self.refuse(utterance, why)
+        else:
+            self.hold(utterance, why)
+
     def refuse(self, utterance: Utterance, why: str) -> None:
         """Show that what was said is not recorded, as in a pause."""
         self.lines.append(Line(utterance.text, "held", why))

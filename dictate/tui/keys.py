@@ -32,6 +32,11 @@ KEYS = (
     Key("s", "s", "app.aside", "Aside", "what was said but made no finding"),
     Key("v", "v", "app.review", "Review", "confirmation pass, then signing"),
     Key("x", "x", "app.export", "Export", "write a summary to a file"),
+    Key("l", "l", "app.earlier", "Earlier", "open lesions of earlier visits"),
+    Key("c", "c", "app.decide", "Decide", "decide what becomes of the chosen finding"),
+    Key("w", "w", "app.worklist", "Worklist", "who is due, and whose answer is missing"),
+    Key("f", "f", "app.patients", "Patients", "find a patient, open visits and records"),
+    Key("h", "h", "app.this_patient", "", "this patient's visits and lesions"),
     Key("o", "o", "app.aloud", "", "read questions aloud, on or off"),
     Key("question_mark,f1", "?  F1", "app.help", "", "this page"),
     Key("f2", "F2", "app.look", "", "dark or light screen"),
@@ -47,6 +52,7 @@ def bindings() -> list[Binding]:
 
 _BY_IMPORTANCE = (
     *("Type", "Next", "Mark", "Edit", "Undo", "Review", "Export"),
+    *("Worklist", "Patients", "Earlier", "Decide"),
     *("Pause", "Go to", "Back", "Aside"),
 )
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Protocol
 
 from dictate.exam.session import Session
+from dictate.export.extras import Extras
 from dictate.pipeline.listening import Report as Report
 
 
@@ -22,5 +23,7 @@ class Listening(Protocol):
 ListeningFactory = Callable[[Report], Listening]
 """Given where to report (any thread may call that), a listening made but not started."""
 
-Writers = Mapping[str, Callable[[Session], str | bytes]]
-"""Ending of a file ("txt", "pdf") to what makes the document of a session."""
+Writer = Callable[[Session, Extras], str | bytes]
+"""Makes the document of a session. One with a true attribute `binary` takes its time."""
+Writers = Mapping[str, Writer]
+"""Ending of a file ("txt", "pdf", "letter.pdf") to what makes the document."""

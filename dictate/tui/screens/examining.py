@@ -26,6 +26,7 @@ from dictate.tui.screens.marking import MarkingDialog
 from dictate.tui.widgets.banner import Banner
 from dictate.tui.widgets.caution import Caution
 from dictate.tui.widgets.conversation import Conversation
+from dictate.tui.widgets.earlier_panel import EarlierPanel
 from dictate.tui.widgets.field_list import FieldList
 from dictate.tui.widgets.findings_table import FindingsTable
 from dictate.tui.widgets.key_line import KeyLine
@@ -62,6 +63,7 @@ class ExaminingScreen(BaseScreen):
                 yield Static(Content("REGIONS"), classes="heading")
                 yield RegionList()
             with Vertical():
+                yield EarlierPanel()
                 yield StepPrompt()
                 yield FindingsTable()
                 yield Conversation()
@@ -80,6 +82,7 @@ class ExaminingScreen(BaseScreen):
         self.query_one(StatusBar).show_record(desk)
         self.query_one(RegionStrip).show_record(desk)
         self.query_one(RegionList).show_record(desk)
+        self.query_one(EarlierPanel).show_record(desk)
         self.query_one(StepPrompt).show_record(desk)
         self.query_one(FindingsTable).show_record(desk)
         self.query_one(Conversation).show_record(desk)
@@ -94,6 +97,10 @@ class ExaminingScreen(BaseScreen):
     def follow(self) -> None:
         """Put the cursor on the newest finding."""
         self.query_one(FindingsTable).follow()
+
+    def decides(self) -> str | None:
+        """The finding that a decision is about."""
+        return self._chosen()
 
     def _chosen(self) -> str | None:
         return self.query_one(FindingsTable).chosen()

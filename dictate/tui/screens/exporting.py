@@ -12,11 +12,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Input, Static
+from textual.widgets import Input, ProgressBar, Static
 
 from dictate.errors import DictateError
+from dictate.exam.session import Session
+from dictate.export.extras import Extras
 from dictate.tui.plain import visible
-from dictate.tui.ports import Writers
+from dictate.tui.ports import Writer, Writers
 from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.base import Dialog
 
@@ -31,20 +33,26 @@ class ExportDialog(Dialog[None]):
 
     answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject", "skip"})
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f3", "kind", "Kind", priority=True)]
+    DEFAULT_CSS = """
+    ExportDialog ProgressBar { display: none; }
+    ExportDialog.-writing ProgressBar { display: block; }
+    """
 
-    def __init__(self, writers: Writers) -> None:
+    def __init__(self, writers: Writers, session: Session, extras: Extras) -> None:
+        """`session` need not be the running examination; `extras`: what is known beyond it."""
         super().__init__()
-        self._writers = writers
+        self._writers, self._session, self._extras = writers, session, extras
 
     def compose(self) -> ComposeResult:
         kinds = ", ".join(f".{ending}" for ending in self._writers)
         with Vertical(classes="box"):
             yield Static(Content("Export a summary"), classes="title")
-            if not self.desk.session.is_final:
+            if not self._session.is_final:
                 draft = "The record is a draft, not signed; the summary will say so."
                 yield Static(Content.styled(f"! {draft}", "bold $warning"))
             yield Static(Content.styled(f"! {WARNING}", "$warning"))
             yield Input(value=str(self._proposal()))
+            yield ProgressBar(show_eta=False, show_percentage=False)
             yield Static(classes="error")
             yield Static(
                 Content(
@@ -59,7 +67,7 @@ class ExportDialog(Dialog[None]):
 
     def _free(self, suffix: str) -> Path:
         """A name in the home folder that no file has yet."""
-        name = f"examination-{self.desk.session.id[:12]}"
+        name = f"examination-{self._session.id[:12]}"
         numbered = (f"{name}-{number}" for number in count(2))
         paths = (Path.home() / f"{each}{suffix}" for each in chain((name,), numbered))
         return next(path for path in paths if not path.exists())
@@ -75,10 +83,15 @@ class ExportDialog(Dialog[None]):
     def action_kind(self) -> None:
         field = self.query_one(Input)
         endings = list(self._writers)
-        path = Path(field.value)
-        ending = path.suffix.removeprefix(".")
+        ending = self._ending(field.value)
         at = endings.index(ending) + 1 if ending in endings else 0
-        field.value = str(path.with_suffix(f".{endings[at % len(endings)]}"))
+        stem = field.value.removesuffix(f".{ending}")
+        field.value = f"{stem}.{endings[at % len(endings)]}"
+
+    def _ending(self, name: str) -> str:
+        """The longest ending of a kind of document that the name has; "" for none."""
+        found = (each for each in self._writers if name.endswith(f".{each}"))
+        return max(found, key=len, default="")
 
     @on(Input.Submitted)
     def _enter(self, event: Input.Submitted) -> None:
@@ -86,7 +99,9 @@ class ExportDialog(Dialog[None]):
 
     def _take(self, name: str) -> None:
         path = Path(name).expanduser()
-        if path.suffix.removeprefix(".") not in self._writers:
+        if self.has_class("-writing"):
+            return
+        if not self._ending(path.name):
             self._fail(f"A file name ends in {' or '.join(f'.{each}' for each in self._writers)}.")
         elif path.exists():
             question = SpokenAskingDialog(f"{path.name} is there already. Replace it?", str(path))
@@ -95,20 +110,44 @@ class ExportDialog(Dialog[None]):
             self._write(path)
 
     def _write(self, path: Path) -> None:
-        try:
-            document = self._writers[path.suffix.removeprefix(".")](self.desk.session)
-            write_private(path, document)
-        except (OSError, DictateError) as error:
-            cause = error.strerror if isinstance(error, OSError) else str(error)
-            self._fail(f"Not written: {cause}. Choose another place.")
-        else:
-            self.desk.tell(f"Written, outside the record store: {path}")
+        """A document that takes its time is made beside the screen, from the record as it is."""
+        session = Session.from_events(self._session.events)
+        writer = self._writers[self._ending(path.name)]
+        if not getattr(writer, "binary", False):
+            self._written(path, _made(path, writer, session, self._extras))
+            return
+        self.set_class(True, "-writing")
+
+        def make() -> None:
+            cause = _made(path, writer, session, self._extras)
+            self.app.call_from_thread(self._written, path, cause)
+
+        self.run_worker(make, thread=True)
+
+    def _written(self, path: Path, cause: str | None) -> None:
+        self.set_class(False, "-writing")
+        if cause is not None:
+            self._fail(f"Not written: {cause}")
+            return
+        self.desk.tell(f"Written, outside the record store: {path}")
+        if self.is_current:
             self.dismiss(None)
 
     def _fail(self, why: str) -> None:
         error = self.query_one(".error", Static)
         error.update(Content(visible(why)))
         error.display = True
+
+
+def _made(path: Path, writer: Writer, session: Session, extras: Extras) -> str | None:
+    """Write the document; why it was not written, if it was not."""
+    try:
+        write_private(path, writer(session, extras))
+    except DictateError as error:
+        return str(error)
+    except OSError as error:
+        return f"{error.strerror}. Choose another place."
+    return None
 
 
 def write_private(path: Path, document: str | bytes) -> None:

@@ -38,6 +38,18 @@ _MEANINGS = {
     "read_aloud": "read questions aloud",
     "read_silent": "no more",
     "leave_rest": "in the confirmation pass: all regions not spoken of, after a yes",
+    "worklist": "who is due, and whose answer is missing",
+    "patients": "find a patient: say the digits of the identifier",
+    "this_patient": "this patient's visits and lesions",
+    "earlier_lesions": "open lesions of earlier visits",
+    "decide": "decide what becomes of a finding, after a yes",
+    "amendments": "in a record: what was amended",
+    "record_answer": "in the worklist: an answer that has come",
+    "open_row": "open what is under the cursor",
+    "row": "open a row of a list: “row three”",
+    "row_down": "down in a list or a page",
+    "row_up": "up",
+    "to_examination": "close all that lies over the examination",
     "not_for_record": "what follows is not recorded",
 }
 _FORMS = 3

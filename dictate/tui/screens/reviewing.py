@@ -41,7 +41,7 @@ _ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
     "link": (("y", "It is that one"), ("n", "A new one"), _LATER, _AGAIN),
     "lesion": (_RIGHT, ("n", "Type what it is like"), ("t", "Type"), _LATER, _AGAIN),
     "risk": (_RIGHT, ("n", "Type what is right"), _LATER, _AGAIN),
-    "decision": (("y", "As proposed"), ("c", "Type the decision"), _LATER, _AGAIN),
+    "decision": (("y", "As proposed"), ("c", "Decide"), ("t", "Type"), _LATER, _AGAIN),
     "aside": (("y", "Leave them out"), ("n", "Make findings of them"), _LATER),
 }
 _TYPED = ("lesion", "risk", "decision")
@@ -176,7 +176,9 @@ class ReviewingScreen(BaseScreen):
         question = self._question()
         if question is None:
             return
-        if question.kind in _TYPED:
+        if question.kind == "decision":
+            self.exam_app.decide(question.finding)
+        elif question.kind in _TYPED:
             self.exam_app.action_type()
         elif question.finding and question.field:
             change_field(self, question.finding, question.field)
@@ -193,6 +195,11 @@ class ReviewingScreen(BaseScreen):
         if question and question.finding and question.field and number <= len(values):
             value = values[number - 1]
             self.desk.do(ChangeField(target=question.finding, field=question.field, value=value))
+
+    def decides(self) -> str | None:
+        """The finding that the question on the screen is about."""
+        question = self._question()
+        return question.finding if question is not None else None
 
     def action_move(self, lines: int) -> None:
         self.query_one("#asked", VerticalScroll).scroll_relative(y=lines, animate=False)

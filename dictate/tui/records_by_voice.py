@@ -1,0 +1,135 @@
+"""What speech asks of the clinic's records: opening them, and moving in them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, cast, get_args
+
+from dictate.exam.commands import ScreenAct
+from dictate.matching.numbers import read_number
+from dictate.matching.text import Speller
+from dictate.speech.heard import Utterance
+from dictate.tui.bridge import UtteranceHeard
+from dictate.tui.screens.base import Shown, Speech
+from dictate.tui.screens.records import Attentive, RecordsScreen
+from dictate.vocabulary.schema import Lexicon, Slot
+
+if TYPE_CHECKING:
+    from dictate.tui.app import ExamApp
+
+ACTS = frozenset(get_args(ScreenAct))
+ROW = "row"
+_PASSED_ON = frozenset({"close", "export", "set_aside", "read_aloud", "read_silent"})
+"""Commands of the screen that mean the same wherever they are said."""
+_OPENING = frozenset(
+    {"worklist", "patients", "this_patient", "earlier_lesions", "decide", "to_examination"}
+)
+_MOVING = frozenset({"open_row", "row_down", "row_up", "record_answer", "amendments"})
+_COVERED = "the clinic's records are on the screen: go back to the examination to dictate"
+
+
+class RowWords:
+    """Reads "row three": the words of an utterance, and the number of a row among them."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._speller = Speller.of(lexicon)
+        phrases = lexicon.phrases
+        self._forms = {
+            each.words for each in phrases if (each.slot, each.value) == (Slot.COMMAND, ROW)
+        }
+
+    def words(self, utterance: Utterance) -> tuple[str, ...]:
+        """As the vocabulary spells them."""
+        return tuple(token.text for token in self._speller.tokens(utterance.words))
+
+    def number(self, words: tuple[str, ...]) -> int | None:
+        """The row that all the words name, or None."""
+        for length in range(len(words) - 1, 0, -1):
+            if words[:length] in self._forms:
+                number = read_number(words, length)
+                whole = number is not None and number.value.is_integer() and not number.why
+                return int(number.value) if number and whole and number.end == len(words) else None
+        return None
+
+
+def take(app: ExamApp, event: UtteranceHeard, value: str | None, rows: RowWords) -> bool:
+    """Act on an utterance while records are on the screen; False when others see to it."""
+    screen = app.screen
+    if app.desk.session.paused:
+        return False
+    if not isinstance(screen, Attentive):
+        return _opened(app, event, value) or _covering(app, event, value)
+    if value in screen.answers:
+        return False  # checked and given to the dialog as everywhere
+    if value == "help":
+        app.desk.obey(event.utterance)
+        app.action_help()
+    elif value in ACTS:
+        act = cast("ScreenAct", value)
+        if act not in screen.acts and act in _PASSED_ON:
+            return False
+        app.desk.obey(event.utterance)
+        perform(app, act)
+    elif not _heard(app, screen, event, rows):
+        app.desk.set_aside(event.utterance, screen.why_waits)
+    return True
+
+
+def _opened(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
+    """Opening records from the examination or a dialog of it."""
+    if value not in _OPENING | _MOVING:
+        return False
+    app.desk.obey(event.utterance)
+    return perform(app, cast("ScreenAct", value))
+
+
+def _covering(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
+    """A plain dialog over records: what is dictated to it must not reach the examination."""
+    screen = app.screen
+    lies_over = any(isinstance(each, RecordsScreen) for each in app.screen_stack)
+    records = isinstance(screen, Shown) and screen.speech is Speech.RECORD
+    if not lies_over or not records or value in ACTS:
+        return False
+    if value is not None and value in getattr(screen, "answers", ()):
+        return False
+    app.desk.set_aside(event.utterance, _COVERED)
+    return True
+
+
+def _heard(app: ExamApp, screen: Attentive[Any], event: UtteranceHeard, rows: RowWords) -> bool:
+    """ "Row three", or words that the screen itself understands."""
+    words = rows.words(event.utterance)
+    number = rows.number(words)
+    if number is not None:
+        app.desk.obey(event.utterance)
+        screen.open_numbered(number)
+        return True
+    if event.began_at is not None and event.began_at < screen.opened_at:
+        return False
+    if screen.hear(words):
+        app.desk.obey(event.utterance)
+        return True
+    return False
+
+
+def perform(app: ExamApp, act: ScreenAct) -> bool:
+    """Do what was asked of the records; False when it is no matter of theirs."""
+    screen = app.screen
+    if isinstance(screen, Attentive) and act in screen.acts:
+        screen.act(act)
+        return True
+    opening: dict[str, Callable[[], None]] = {
+        "worklist": app.action_worklist,
+        "patients": app.action_patients,
+        "this_patient": app.action_this_patient,
+        "earlier_lesions": app.action_earlier,
+        "decide": app.action_decide,
+        "to_examination": app.to_examination,
+    }
+    if act in opening:
+        opening[act]()
+        return True
+    if act in _MOVING:
+        app.desk.tell("There is nothing of that kind on the screen.", warning=True)
+        return True
+    return False

@@ -1,0 +1,148 @@
+"""Finding a patient by identifier, name or day of a visit."""
+
+from __future__ import annotations
+
+import calendar
+import re
+from collections.abc import Iterator
+from datetime import date
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Input, Static
+
+from dictate.exam.worklist import DueRow
+from dictate.matching.numbers import read_number
+from dictate.store.worklist import PatientEntry
+from dictate.tui.plain import visible
+from dictate.tui.screens.patient import PatientScreen
+from dictate.tui.screens.records import RecordsScreen
+from dictate.tui.widgets.key_line import Hint
+from dictate.tui.widgets.row_list import Columns, Row, RowList
+from dictate.tui.wording import counted
+
+_COLUMNS = Columns(
+    ("Patient", "Name, born", "Visits, last", "Open", "Next"),
+    (9, 20, 13, 4),
+    (14, 34, 20, 6),
+)
+_DAY = r"\d{4}(?:-\d{2}(?:-\d{2})?)?"
+_TIME = re.compile(rf"(?P<since>{_DAY})(?:\s*(?:\.\.|to)\s*(?P<until>{_DAY}))?")
+_MOST_DIGITS = 12
+
+
+class PatientsScreen(RecordsScreen[None]):
+    """Typing narrows the list; enter opens a patient. Spoken digits are typed by voice."""
+
+    keys: ClassVar[tuple[Hint, ...]] = (
+        ("type", "identifier, name or day"),
+        ("enter", "Open"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "move(1)", "Next", priority=True, show=False),
+        Binding("up", "move(-1)", "Previous", priority=True, show=False),
+        Binding("pagedown", "move(8)", "Further", priority=True, show=False),
+        Binding("pageup", "move(-8)", "Back", priority=True, show=False),
+    ]
+
+    def compose(self) -> ComposeResult:
+        found = Static(classes="about", id="found")
+        field = Input(
+            placeholder="identifier, name, or day: 2031-03-04, 2031-03, 2031-03-01..2031-03-15"
+        )
+        yield self.frame("Patients", field, found, RowList(_COLUMNS, "There is no such patient."))
+
+    def load(self) -> None:
+        text = self.query_one(Input).value.strip()
+        time = read_time(text)
+        entries: tuple[PatientEntry, ...]
+        if time is None:
+            entries = self.read(lambda clinic: clinic.patients(text)) or ()
+        else:
+            entries = self.read(lambda clinic: clinic.patients("", *time)) or ()
+        self.query_one(RowList).show([_row(each) for each in entries])
+        told = counted(len(entries), "patient")
+        if time is not None:
+            told += f" seen from {time[0]} to {time[1]}"
+        self.query_one("#found", Static).update(Content(told))
+
+    @on(Input.Changed)
+    def _narrow(self) -> None:
+        self.load()
+
+    @on(Input.Submitted)
+    def _enter(self) -> None:
+        self.open_chosen(self.query_one(RowList).chosen())
+
+    def action_move(self, by: int) -> None:
+        self.query_one(RowList).move(by)
+
+    def open_chosen(self, name: str | None) -> None:
+        if name is not None:
+            self.app.push_screen(PatientScreen(name))
+
+    def hear(self, words: tuple[str, ...]) -> bool:
+        """ "Zero zero seven" looks for 007."""
+        digits = "".join(_digits(words))
+        if not digits:
+            return False
+        self.query_one(Input).value = digits
+        return True
+
+
+def read_time(text: str) -> tuple[date, date] | None:
+    """First and last day of "2031", "2031-03", "2031-03-04" or "2031-03-01..2031-03-15"."""
+    match = _TIME.fullmatch(text.strip())
+    if match is None or (len(match["since"]) < len("2031-03") and not match["until"]):
+        return None
+    try:
+        return _ends(match["since"])[0], _ends(match["until"] or match["since"])[1]
+    except ValueError:
+        return None
+
+
+def _ends(text: str) -> tuple[date, date]:
+    parts = [int(each) for each in text.split("-")]
+    year, month, day = (*parts, 0, 0)[:3]
+    if day:
+        return date(year, month, day), date(year, month, day)
+    first, last = month or 1, month or 12
+    return date(year, first, 1), date(year, last, calendar.monthrange(year, last)[1])
+
+
+def _digits(words: tuple[str, ...]) -> Iterator[str]:
+    """Each word a number from 0 to 99, or none at all."""
+    said: list[str] = []
+    for word in words:
+        number = read_number(("zero",) if word in ("oh", "o") else (word,), 0)
+        if number is None or not number.value.is_integer():
+            return
+        said.append(str(int(number.value)))
+    if len("".join(said)) <= _MOST_DIGITS:
+        yield from said
+
+
+def _row(entry: PatientEntry) -> Row:
+    patient = entry.patient
+    born = str(patient.birth_year) if patient.birth_year else ""
+    name = ", ".join(filter(None, (patient.name, born)))
+    visits = f"{entry.visits}, {entry.last_visit}" if entry.last_visit else "none signed"
+    cells = (
+        Content.styled(visible(patient.id), "bold $primary"),
+        Content(visible(name)),
+        Content(visits),
+        Content.styled(str(entry.open_lesions or "–"), "bold" if entry.open_lesions else "$muted"),
+        next_words(entry.next),
+    )
+    return Row(patient.id, cells)
+
+
+def next_words(row: DueRow | None) -> Content:
+    """The most pressing line of the worklist, in two or three words."""
+    if row is None:
+        return Content.styled("–", "$muted")
+    style = {"overdue": "bold $error", "due this week": "bold $warning"}.get(row.status, "")
+    return Content.styled(f"{row.status} {row.due or ''}".strip(), style)
