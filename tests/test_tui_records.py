@@ -1,0 +1,245 @@
+"""The clinic's records beside a running examination: by key, by voice, and back again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from dictate.store.store import Store
+from dictate.store.worklist import Worklist
+from dictate.tui.screens.answer import AnswerScreen
+from dictate.tui.screens.examining import ExaminingScreen
+from dictate.tui.screens.exporting import ExportDialog
+from dictate.tui.screens.lesion import LesionScreen
+from dictate.tui.screens.patient import PatientScreen
+from dictate.tui.screens.patients import PatientsScreen, read_time
+from dictate.tui.screens.record import RecordScreen
+from dictate.tui.screens.versions import VersionsScreen
+from dictate.tui.screens.worklist import WorklistScreen
+from dictate.tui.widgets.field_list import FieldList
+from tests.records_samples import TODAY, beside, small_clinic
+from tests.tui_samples import LARGE, SMALL, Scene
+from tests.visit_samples import FIRST, LATER
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with small_clinic(tmp_path) as store:
+        yield store
+
+
+def on_top(scene: Scene, kind: type[object]) -> bool:
+    return isinstance(scene.app.screen, kind)
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_the_worklist_leads_to_a_lesion_and_its_record_and_back(
+    store: Store, size: tuple[int, int]
+) -> None:
+    async with beside(store, size) as scene:
+        await scene.press("w")
+        text = scene.words()
+        assert "1 overdue" in text
+        assert "1 awaiting" in text
+        assert "Ada Rowan" in text
+        assert "beside the examination of P-1" in text
+        await scene.press("enter")
+        text = scene.words()
+        assert on_top(scene, LesionScreen)
+        assert "10 by 6 mm" in text
+        assert "6 by 4 mm smaller: longest -4 mm (-40 %), product -60 %" in text
+        assert "re-check on 18 March 2031: trauma likely (A. Berg)" in text
+        await scene.press("enter")
+        assert on_top(scene, RecordScreen)
+        assert f"Visit of {FIRST}, patient P-1" in scene.words()
+        await scene.press("escape", "escape", "escape")
+        assert on_top(scene, ExaminingScreen)
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_patients_are_found_by_name_and_by_day(store: Store, size: tuple[int, int]) -> None:
+    async with beside(store, size) as scene:
+        await scene.press("f")
+        assert "3 patients" in scene.words()
+        await scene.write("rowan")
+        assert "2 patients" in scene.words()
+        field = scene.app.screen.query_one(Input)
+        field.value = str(LATER)
+        await scene.settle()
+        assert f"2 patients seen from {LATER} to {LATER}" in scene.words()
+        field.value = "2031-04"
+        await scene.settle()
+        assert "There is no such patient" in scene.words()
+        field.value = "p-2"
+        await scene.settle()
+        await scene.press("enter")
+        assert on_top(scene, PatientScreen)
+        text = scene.words()
+        assert "P-2 Bram Thistle, born 1950" in text
+        assert "awaited: refer" in text
+        await scene.press("f8")
+        assert on_top(scene, ExaminingScreen)
+
+
+def test_days_to_search_by() -> None:
+    assert read_time("2031-03") == (FIRST.replace(day=1), FIRST.replace(day=31))
+    assert read_time("2031-03-04") == (FIRST, FIRST)
+    assert read_time("2031-03-04..2031-03-18") == (FIRST, LATER)
+    assert read_time("2031-03-04 to 2031-03") == (FIRST, FIRST.replace(day=31))
+    assert read_time("2031-02-30") is None
+    assert read_time("2031") is None, "a number may be an identifier"
+    assert read_time("2031..2032") == (FIRST.replace(month=1, day=1), LATER.replace(2032, 12, 31))
+
+
+async def test_everything_is_reached_by_voice(store: Store) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row two")
+        assert on_top(scene, LesionScreen)
+        assert "patient P-2" in scene.words()
+        await scene.say("record the answer")
+        assert on_top(scene, AnswerScreen)
+        await scene.say("close", "one down", "open it")
+        assert on_top(scene, RecordScreen)
+        await scene.say("export the summary")
+        assert on_top(scene, ExportDialog)
+        await scene.say("close", "back to the examination")
+        assert on_top(scene, ExaminingScreen)
+        await scene.say("find a patient", "two")
+        assert on_top(scene, PatientsScreen)
+        assert scene.app.screen.query_one(Input).value == "2"
+        await scene.say("row one")
+        assert "P-2 Bram Thistle" in scene.words()
+        await scene.say("return to the examination", "show earlier visits")
+        assert "P-1 Ada Rowan" in scene.words()
+        assert {each.kind for each in scene.session.utterances} == {"command"}
+
+
+async def test_dictation_over_another_patients_record_is_kept_aside_and_never_recorded(
+    store: Store,
+) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row two", "lesion one resolved", "refer")
+        assert scene.session.lesions[0].status == "not mentioned"
+        assert not scene.session.findings
+        assert [each.text for each in scene.session.set_aside] == ["lesion one resolved", "refer"]
+        assert "Not taken" in scene.words()
+        await scene.say("back to the examination", "lesion one resolved")
+        assert scene.session.lesions[0].status == "resolved"
+
+
+async def test_a_dialog_over_records_does_not_let_dictation_through(store: Store) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row one", "open it", "export the summary")
+        assert on_top(scene, ExportDialog)
+        await scene.say("white plaque on the left lateral border of the tongue ten millimetres")
+        assert not scene.session.findings
+        assert len(scene.session.set_aside) == 1
+
+
+async def test_an_answer_is_recorded_from_the_worklist(store: Store) -> None:
+    async with beside(store) as scene:
+        await scene.press("w", "r")
+        assert "Choose a line that awaits an answer" in scene.words()
+        await scene.press("down", "r")
+        assert "Bram Thistle" in scene.words()
+        await scene.press("ctrl+s")
+        assert "A name is missing" in scene.words()
+        scene.app.screen.query_one("#by", Input).value = "A. Berg"
+        await scene.press("ctrl+s")
+        assert "Give the answer in words" in scene.words()
+        assert store.load("s1-P-2").version == 1
+        await scene.write("No dysplasia")
+        scene.app.screen.query_one("#recheck", Input).value = "2031-09"
+        await scene.press("ctrl+s")
+        assert "Write a day as 2031-03-04" in scene.words()
+        scene.app.screen.query_one("#recheck", Input).value = "2031-09-21"
+        await scene.press("ctrl+s")
+        assert on_top(scene, WorklistScreen)
+        assert "0 awaiting" in scene.words()
+        assert "recorded in version 2" in scene.words()
+    row = next(each for each in Worklist(store).due(TODAY) if each.patient == "P-2")
+    assert (row.status, str(row.due)) == ("later", "2031-09-21")
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_a_record_is_amended_with_who_and_why_and_its_versions_stay_readable(
+    store: Store, size: tuple[int, int]
+) -> None:
+    async with beside(store, size) as scene:
+        await scene.say("show the worklist", "row two", "open it")
+        await scene.press("v")
+        assert "never amended" in scene.words()
+        await scene.press("m", "enter")
+        assert "Amend finding f1" in scene.words()
+        names = scene.app.screen.query_one(FieldList)
+        names.highlighted = names.get_option_index("size_mm")
+        await scene.press("enter")
+        await scene.write("12 x 6")
+        await scene.press("enter", "escape")
+        assert "f1 size: 10 by 6 mm -> 12 by 6 mm" in scene.words()
+        await scene.press("ctrl+s")
+        assert "Say why the record is amended" in scene.words()
+        scene.app.screen.query_one("#why", Input).value = "misread the ruler"
+        scene.app.screen.query_one("#by", Input).value = "B. Holm"
+        await scene.press("ctrl+s")
+        assert "Final, signed by A. Berg, version 2" in scene.words()
+        assert "12 by 6 mm" in scene.words()
+        await scene.say("show the amendments")
+        assert on_top(scene, VersionsScreen)
+        text = scene.words()
+        assert "B. Holm" in text
+        assert "because: misread the ruler" in text
+        await scene.press("down", "enter")
+        assert "Version 1, as it was then" in scene.words()
+        assert "10 by 6 mm" in scene.words()
+    assert store.load("s1-P-2").version == 2
+
+
+async def test_an_amendment_is_never_spoken_and_dropped_only_after_a_yes(store: Store) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row two", "open it")
+        await scene.press("m", "d")
+        assert "f1: struck out" in scene.words()
+        await scene.say("yes", "close")
+        assert store.load("s1-P-2").version == 1
+        await scene.say("show the worklist", "row two", "open it")
+        await scene.press("m", "d", "escape", "n", "escape", "y")
+        assert on_top(scene, RecordScreen)
+        assert store.load("s1-P-2").version == 1
+
+
+async def test_every_kind_of_document_of_an_older_record_is_written_with_the_patients_name(
+    store: Store, tmp_path: Path
+) -> None:
+    folder = tmp_path / "out"
+    folder.mkdir()
+    async with beside(store) as scene:
+        for ending in ("txt", "json", "fhir", "ics", "letter.txt", "pdf", "letter.pdf"):
+            await scene.say("show the worklist", "row two", "open it")
+            await scene.press("x")
+            scene.app.screen.query_one(Input).value = str(folder / f"a.{ending}")
+            await scene.press("enter")
+            await scene.app.workers.wait_for_complete()
+            await scene.settle()
+            assert on_top(scene, RecordScreen)
+            assert "Written, outside the record store" in scene.words()
+            assert (folder / f"a.{ending}").stat().st_size > 0
+            await scene.press("f8")
+    assert "Bram Thistle" in (folder / "a.txt").read_text("utf-8")
+    assert "Bram Thistle" in (folder / "a.letter.txt").read_text("utf-8")
+    assert (folder / "a.pdf").read_bytes().startswith(b"%PDF")
+    assert (folder / "a.letter.pdf").read_bytes().startswith(b"%PDF")
+
+
+async def test_without_records_nothing_opens_silently(store: Store) -> None:
+    async with beside(store, patient=None) as scene:
+        await scene.press("h")
+        assert "of no patient that was named" in scene.words()
+        await scene.press("l")
+        assert "No lesion of an earlier visit is open" in scene.words()
+        scene.app.clinic = None
+        await scene.press("w")
+        assert "No records are kept beside this examination" in scene.words()
