@@ -8,8 +8,11 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input
 
+from dictate.export.formats import BY_ENDING
+from dictate.pipeline.clinic import Clinic
 from dictate.store.store import Store
 from dictate.store.worklist import Worklist
+from dictate.tui.desk_app import DeskApp, DeskScreen
 from dictate.tui.screens.answer import AnswerScreen
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
@@ -21,7 +24,7 @@ from dictate.tui.screens.versions import VersionsScreen
 from dictate.tui.screens.worklist import WorklistScreen
 from dictate.tui.widgets.field_list import FieldList
 from tests.records_samples import TODAY, beside, small_clinic
-from tests.tui_samples import LARGE, SMALL, Scene
+from tests.tui_samples import LARGE, LEXICON, SMALL, Scene, terminal_text
 from tests.visit_samples import FIRST, LATER
 
 
@@ -243,3 +246,23 @@ async def test_without_records_nothing_opens_silently(store: Store) -> None:
         scene.app.clinic = None
         await scene.press("w")
         assert "No records are kept beside this examination" in scene.words()
+
+
+async def test_the_desk_shows_the_records_without_any_examination(store: Store) -> None:
+    app = DeskApp(LEXICON, Clinic(store, lambda: TODAY), BY_ENDING)
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, WorklistScreen)
+        assert "beside the examination" not in terminal_text(app)
+        await pilot.press("escape")
+        assert "1 overdue" in terminal_text(app)
+        await pilot.press("f", *"p-2", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, PatientScreen)
+        await pilot.press("f8")
+        assert isinstance(app.screen, DeskScreen)
+        await pilot.press("f", *"p-2", "enter")
+        await pilot.pause()
+        await pilot.press("b")
+    assert app.wanted == "P-2"
+    assert app.desk.session.utterances == ()

@@ -65,6 +65,10 @@ class ExamApp(App[None]):
     """One examination on the screen. `run()` returns when the user leaves."""
 
     TITLE = "Examination"
+    beneath = "To the examination"
+    """What F8 does in the records' screens."""
+    begins = False
+    """True if an examination can be begun from a patient."""
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
 
     def __init__(

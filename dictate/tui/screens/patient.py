@@ -34,7 +34,6 @@ _LESION, _SESSION = "lesion:", "session:"
 class PatientScreen(RecordsScreen[None]):
     """Enter opens a lesion's history or a visit's record."""
 
-    keys: ClassVar[tuple[Hint, ...]] = (("enter", "Open"), ("b", "Begin an examination"))
     BINDINGS: ClassVar[list[BindingType]] = [Binding("b", "begin", "Begin an examination")]
 
     def __init__(self, patient: str) -> None:
@@ -44,6 +43,10 @@ class PatientScreen(RecordsScreen[None]):
     def compose(self) -> ComposeResult:
         about = Static(classes="about", id="about")
         yield self.frame(self.patient, about, RowList(_COLUMNS, "No visit was kept yet."))
+
+    def hints(self) -> tuple[Hint, ...]:
+        begin = (("b", "Begin an examination"),) if self.exam_app.begins else ()
+        return (*self.keys, *begin)
 
     def load(self) -> None:
         patient = self.read(lambda clinic: clinic.patient(self.patient))

@@ -21,7 +21,6 @@ from dictate.tui.widgets.notice_line import NoticeLine
 from dictate.tui.widgets.row_list import RowList
 
 Read = TypeVar("Read")
-ALWAYS = (("F8", "To the examination"), ("esc", "Back"))
 
 
 class Attentive(Dialog[Result]):
@@ -70,9 +69,13 @@ class RecordsScreen(Attentive[Result]):
             Static(Content(visible(title)), classes="title"),
             *parts,
             NoticeLine(),
-            KeyLine(self.keys, ALWAYS),
+            KeyLine(self.hints(), (("F8", self.exam_app.beneath), ("esc", "Back"))),
             classes="box",
         )
+
+    def hints(self) -> tuple[Hint, ...]:
+        """The keys that matter here."""
+        return self.keys
 
     # What is shown
 

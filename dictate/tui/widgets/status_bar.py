@@ -12,6 +12,9 @@ from dictate.tui.plain import visible
 from dictate.tui.widgets.level_meter import LevelMeter
 from dictate.tui.wording import CHECK, LISTENING_MARKS, counted
 
+_PATIENT = 16
+"""Most characters shown of the patient's identifier."""
+
 
 class StatusBar(Horizontal):
     """Listening state and level on the left; state of the record on the right."""
@@ -46,7 +49,10 @@ def _record(desk: Desk) -> Content:
     session = desk.session
     doubts = sum(len(each.needs_review) for each in session.findings)
     aside = len(session.set_aside)
-    parts = [(counted(len(session.findings), "finding"), "bold")]
+    parts: list[tuple[str, str]] = []
+    if session.patient:
+        parts.append((f"{visible(session.patient, _PATIENT)}   ", "bold $primary"))
+    parts.append((counted(len(session.findings), "finding"), "bold"))
     if doubts:
         parts.append((f"  {CHECK.symbol} {doubts} to check", f"bold {CHECK.style}"))
     if aside:
