@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 from pypdf import PasswordType, PdfReader
 
+from dictate.cli import passphrases
 from dictate.cli.export import export
 from dictate.exam.session import Session
 from dictate.export.formats import BY_ENDING, WRITERS
@@ -91,13 +92,35 @@ def test_a_letter_takes_its_lines_from_the_command(homes: tuple[Path, Path]) -> 
     assert "Lighthouse Road 4" in printed.pages[0].extract_text()
 
 
-def test_a_pdf_can_be_protected_by_a_typed_passphrase(homes: tuple[Path, Path]) -> None:
+def test_a_pdf_can_be_protected_by_a_typed_passphrase(
+    homes: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(passphrases, "has_terminal", lambda: True)
     answers = "quay lantern 7\nquay lantern 7\n"
     content = made(homes[0], "--format", "pdf", "--protect", answers=answers)
     content = content[content.index(b"%PDF") :]
     assert b"quay" not in content
     reader = PdfReader(BytesIO(content))
     assert reader.decrypt("quay lantern 7") != PasswordType.NOT_DECRYPTED
+
+
+def test_a_pdf_is_protected_without_a_terminal_by_a_passphrase_in_a_closed_file(
+    homes: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    named = tmp_path / "passphrase"
+    named.write_text("quay lantern 7\n")
+    monkeypatch.setenv(passphrases.PDF, str(named))
+    asked = ("export", "latest", "--format", "pdf", "--protect", "--output", tmp_path / "s.pdf")
+    named.chmod(0o640)
+    assert_refused(dictate(*asked, home=homes[0]), "Others can read")
+    named.chmod(0o600)
+    assert dictate(*asked, home=homes[0]).code == 0
+    reader = PdfReader(tmp_path / "s.pdf")
+    assert reader.decrypt("another lantern") == PasswordType.NOT_DECRYPTED
+    assert reader.decrypt("quay lantern 7") != PasswordType.NOT_DECRYPTED
+    monkeypatch.delenv(passphrases.PDF)
+    refused = ("export", "latest", "--format", "pdf", "--protect", "--output", tmp_path / "t.pdf")
+    assert_refused(dictate(*refused, home=homes[0]), "nobody can be asked", passphrases.PDF)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import stat
 import time
 from contextlib import closing
 from pathlib import Path
+from typing import BinaryIO
 
 import pytest
 from sqlalchemy import Engine, create_engine, inspect
@@ -17,6 +18,7 @@ from sqlalchemy import Engine, create_engine, inspect
 from dictate.errors import StoreError
 from dictate.exam.events import Event
 from dictate.store import guards, safety_copy
+from dictate.store.backup_file import unpack
 from dictate.store.conversion import opened_or_made
 from dictate.store.database import Database
 from dictate.store.store import Store
@@ -30,7 +32,17 @@ KILLS = 40
 
 
 def copies(home: Path) -> list[Path]:
-    return sorted((home / safety_copy.FOLDER).glob("*.db"))
+    return sorted((home / safety_copy.FOLDER).glob("*.backup"))
+
+
+def unpacked(copy: Path, home: Path, into: Path) -> Path:
+    """The database in a sealed copy."""
+
+    def put(name: str, content: BinaryIO) -> None:
+        (into / Path(name).name).write_bytes(content.read())
+
+    unpack(copy, opened_or_made(home), put)
+    return into / "records.db"
 
 
 def version_in(file: Path) -> int:
@@ -65,11 +77,14 @@ def test_an_earlier_database_opens_with_all_that_it_held(tmp_path: Path, version
 @pytest.mark.parametrize("version", VERSIONS)
 def test_a_copy_is_kept_first_for_its_owner_alone(tmp_path: Path, version: int) -> None:
     home = old_home(tmp_path / "home", version)
+    journal = (home / "drafts" / "s2.jsonl").read_bytes()
     with Store(home) as store:
         store.list()
     (copy,) = copies(home)
-    with closing(sqlite3.connect(copy)) as database:
+    with closing(sqlite3.connect(unpacked(copy, home, tmp_path))) as database:
         assert "\n".join(database.iterdump()).strip() == dump_of(version).strip()
+    assert (tmp_path / "s2.jsonl").read_bytes() == journal
+    assert b"session_started" not in copy.read_bytes()
     assert stat.S_IMODE(copy.stat().st_mode) == 0o600
     assert stat.S_IMODE(copy.parent.stat().st_mode) == 0o700
     with Store(home) as store:

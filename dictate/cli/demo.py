@@ -9,9 +9,9 @@ from pathlib import Path
 import click
 import platformdirs
 
+from dictate.cli.opening import open_store
 from dictate.pipeline.demo.clinic import DemoClinic
 from dictate.pipeline.demo.stories import stories
-from dictate.store.store import Store
 from dictate.vocabulary.loader import load
 
 
@@ -30,7 +30,7 @@ def demo(home: Path | None, today: datetime | None) -> None:
     """Fill a folder with an invented clinic of 30 patients. Your own records are not touched."""
     folder = home or platformdirs.user_data_path("dictate-demo", appauthor=False)
     everyone = stories()
-    with Store(folder) as store:
+    with open_store(folder) as store:
         clinic = DemoClinic(store, load(), today.date() if today else date.today())
         with click.progressbar(everyone, label="inviting patients", file=sys.stderr) as shown:
             for told in shown:

@@ -12,11 +12,11 @@ from pathlib import Path
 import click
 
 from dictate.cli.files import put
+from dictate.cli.opening import open_store
 from dictate.cli.options import home_option, json_option
 from dictate.cli.output import note, print_json
 from dictate.exam.worklist import DueRow
 from dictate.export.plain import visible
-from dictate.store.store import Store
 from dictate.store.worklist import Worklist
 
 COLUMNS = (
@@ -68,7 +68,7 @@ def due(
     if with_patient and not ics_file:
         raise click.UsageError("--with-patient is for --ics.")
     day = today.date() if today else date.today()
-    with Store(home) as store:
+    with open_store(home) as store:
         worklist = Worklist(store)
         rows = worklist.due(day)
         for line in (*store.notes, *worklist.problems.values()):

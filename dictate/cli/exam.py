@@ -11,6 +11,7 @@ from dictate.audio.hearing import Hearing
 from dictate.audio.microphone import open_microphone
 from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
+from dictate.cli.opening import open_store
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
 from dictate.cli.output import tell_notes
 from dictate.export.formats import BY_ENDING
@@ -19,7 +20,6 @@ from dictate.pipeline.examination import Examination
 from dictate.pipeline.listening import Listen, ListeningThread
 from dictate.pipeline.opening import new_examination, resumed_examination
 from dictate.speech.engines import choose_engine
-from dictate.store.store import Store
 from dictate.tui.app import ExamApp
 from dictate.tui.ports import Listening, ListeningFactory, Report
 from dictate.vocabulary.loader import load
@@ -56,18 +56,19 @@ def exam(
 ) -> None:
     """Examine on the screen: dictate, correct, confirm, sign, export."""
     lexicon = load(vocab_files)
-    open_source = None if no_mic else _source(recording, microphone)
-    with Store(home) as store:
+    open_source = None if no_mic else source(recording, microphone)
+    with open_store(home) as store:
         if resume or session:
             examination = resumed_examination(store, lexicon, session)
         else:
             examination = new_examination(store, lexicon, engine=engine, patient=patient)
         tell_notes(store)
-        listening = None if open_source is None else _factory(open_source, engine, model, lexicon)
-        _run(examination, lexicon, listening, Clinic(store))
+        listening = None if open_source is None else factory(open_source, engine, model, lexicon)
+        run(examination, lexicon, listening, Clinic(store))
 
 
-def _source(recording: Path | None, microphone: str | None) -> Listen:
+def source(recording: Path | None, microphone: str | None) -> Listen:
+    """Opens the microphone, or the recording instead of it."""
     if recording is None:
         return lambda on_change: open_microphone(microphone, on_change, wait_for_it=True)
     open_recording(recording).close()  # a bad file is told before the screen opens
@@ -78,21 +79,24 @@ def _source(recording: Path | None, microphone: str | None) -> Listen:
     return play
 
 
-def _factory(
+def factory(
     open_source: Listen, engine: str | None, model: Path | None, lexicon: Lexicon
 ) -> ListeningFactory:
+    """A listening that loads its engine when it starts."""
+
     def make(report: Report) -> Listening:
         return ListeningThread(report, open_source, lambda: choose_engine(engine, model, lexicon))
 
     return make
 
 
-def _run(
+def run(
     examination: Examination,
     lexicon: Lexicon,
     listening: ListeningFactory | None,
     clinic: Clinic,
 ) -> None:
+    """One examination on the screen, and what is told after it."""
     ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic).run()
     session = examination.session
     if examination.problem:

@@ -10,8 +10,10 @@ from pathlib import Path
 
 import click
 
+from dictate.cli import passphrases
+from dictate.cli.opening import open_store
 from dictate.cli.options import home_option
-from dictate.cli.output import note
+from dictate.cli.output import LEAVES, note
 from dictate.errors import DictateError, ExportError
 from dictate.exam.session import Session
 from dictate.export.extras import Extras
@@ -20,7 +22,6 @@ from dictate.export.letter import LetterDetails, letter_text
 from dictate.export.structured import schema_json
 from dictate.pipeline.clinic import gathered
 from dictate.pipeline.opening import find
-from dictate.store.store import Store
 
 PDF = ("pdf", "letter")
 """Formats that are PDF: only they have a paper and can be protected."""
@@ -98,6 +99,8 @@ def export(
     if protect:
         document = _protected(document)
     _put(document, output)
+    if output is None and form != SCHEMA and not sys.stdout.isatty():
+        note(f"what was written is {LEAVES}")
 
 
 def _refuse_misfits(form: str, protect: bool, details: LetterDetails, output: Path | None) -> None:
@@ -115,7 +118,7 @@ def _refuse_misfits(form: str, protect: bool, details: LetterDetails, output: Pa
 def _made(session: str | None, wanted: _Wanted, home: Path | None) -> Document:
     if session is None:
         raise ExportError('A session is missing; give its id, the start of it, or "latest".')
-    with Store(home) as store:
+    with open_store(home) as store:
         found = store.load(find(store, session))
         extras, problem = gathered(store, found)
     if problem:
@@ -143,10 +146,7 @@ def _protected(document: Document) -> bytes:
 
     if not isinstance(document, bytes):
         raise ExportError("Only a PDF can be protected.")
-    passphrase = click.prompt(
-        "Passphrase of the PDF", hide_input=True, confirmation_prompt=True, err=True
-    )
-    return protected(document, passphrase)
+    return protected(document, passphrases.new("Passphrase of the PDF", passphrases.PDF))
 
 
 def _put(document: Document, output: Path | None) -> None:
@@ -155,7 +155,7 @@ def _put(document: Document, output: Path | None) -> None:
         click.echo(content, nl=False)
         return
     _write(output, content)
-    note(f"written to {output}, outside the program's own store: keep it as you keep records")
+    note(f"written to {output}, {LEAVES}")
 
 
 def _write(path: Path, content: bytes) -> None:

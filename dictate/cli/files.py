@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from dictate.cli.output import note
+from dictate.cli.output import LEAVES, note
 from dictate.errors import DictateError
 
 STDOUT = Path("-")
@@ -26,4 +26,4 @@ def put(content: bytes, path: Path) -> None:
         raise DictateError(f"{path} exists already; choose another name.") from None
     except OSError as error:
         raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None
-    note(f"written to {path}, outside the program's own store: keep it as you keep records")
+    note(f"written to {path}, {LEAVES}")

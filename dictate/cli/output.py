@@ -11,6 +11,8 @@ from dictate.exam.session import Session
 from dictate.export.formats import WRITERS
 from dictate.store.store import Store
 
+LEAVES = "outside the program's own store, unsealed: keep it as you keep records"
+
 
 def print_json(document: dict[str, Any]) -> None:
     """One JSON document on one line of stdout."""

@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from dictate.cli.opening import open_store
 from dictate.cli.options import home_option, json_option
 from dictate.cli.output import note, print_json
 from dictate.exam.decisions import decision_words
@@ -23,7 +24,6 @@ from dictate.exam.visits import Visit
 from dictate.export.plain import visible
 from dictate.pipeline.answers import record_answer
 from dictate.store.patients import PatientBook
-from dictate.store.store import Store
 from dictate.store.worklist import PatientEntry, Worklist
 
 _DAY = click.DateTime(["%Y-%m-%d"])
@@ -51,7 +51,7 @@ def patients(
     """List the patients whose identifier or name holds TEXT, or register one."""
     if identifier is None and (name or born):
         raise click.UsageError("--name and --born go with --register.")
-    with Store(home) as store:
+    with open_store(home) as store:
         if identifier is not None:
             kept = PatientBook(store).register(Patient.of(identifier, name, born))
             click.echo(f"Kept: {_person(kept)}")
@@ -78,7 +78,7 @@ def patients(
 @home_option
 def patient(identifier: str, as_json: bool, home: Path | None) -> None:
     """Show a patient by IDENTIFIER: visits, lesions with their sizes over time, decisions."""
-    with Store(home) as store:
+    with open_store(home) as store:
         known = PatientBook(store).known(identifier)
         worklist = Worklist(store)
         visits, lesions = worklist.visits(known.id), worklist.lesions(known.id)
@@ -113,7 +113,7 @@ def answer(
     home: Path | None,
 ) -> None:
     """Record the ANSWER to a referral or biopsy of a patient's LESION ("L2")."""
-    with Store(home) as store:
+    with open_store(home) as store:
         session = record_answer(
             store,
             identifier,

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli.opening import open_store
 from dictate.cli.options import (
     engine_option,
     home_option,
@@ -46,7 +47,7 @@ def replay(
     _refuse_missing(recording)
     lexicon = load(vocab_files)
     recogniser = choose_engine(engine, model, lexicon)
-    with Store(home) as store:
+    with open_store(home) if save else Store(home) as store:
         examination = (
             new_examination(store, lexicon, engine=recogniser.name) if save else unkept(lexicon)
         )

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli.opening import open_store
 from dictate.cli.options import home_option, vocab_option
 from dictate.cli.output import note, tell_notes
 from dictate.errors import DictateError, ExamError
@@ -26,7 +27,6 @@ from dictate.exam.review import Question
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.opening import resumed_examination
 from dictate.speech.heard import typed
-from dictate.store.store import Store
 from dictate.vocabulary.loader import load
 from dictate.vocabulary.schema import Lexicon
 
@@ -70,7 +70,7 @@ def review(
 ) -> None:
     """Go through every finding of a draft SESSION, decide on each, and sign."""
     lexicon = load(vocab_files)
-    with Store(home) as store:
+    with open_store(home) as store:
         examination = resumed_examination(store, lexicon, session)
         tell_notes(store)
         examination.do(StartReview())

@@ -9,12 +9,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from dictate.cli.opening import open_store, tell_if_bare
 from dictate.cli.options import home_option, json_option
 from dictate.cli.output import print_json, print_summary, tell_notes
 from dictate.exam.contract import session_document
 from dictate.pipeline.opening import find
 from dictate.store.entry import Entry
-from dictate.store.store import Store
 
 
 @click.command("list")
@@ -22,9 +22,10 @@ from dictate.store.store import Store
 @home_option
 def list_sessions(as_json: bool, home: Path | None) -> None:
     """List the sessions that are kept, the latest first."""
-    with Store(home) as store:
+    with open_store(home) as store:
         entries = store.list()
         tell_notes(store)
+        tell_if_bare(store.home)
     if as_json:
         print_json({"sessions": [each.model_dump(mode="json") for each in entries]})
     elif entries:
@@ -51,7 +52,7 @@ def _table(entries: tuple[Entry, ...]) -> Table:
 @home_option
 def show(session: str, as_json: bool, home: Path | None) -> None:
     """Show a SESSION: an id, the start of one, or "latest"."""
-    with Store(home) as store:
+    with open_store(home) as store:
         found = store.load(find(store, session))
         tell_notes(store)
     if as_json:

@@ -23,12 +23,14 @@ from sqlalchemy.orm import Session as Transaction
 
 from dictate.errors import StoreError
 from dictate.store import chain
+from dictate.store.backup import keep_before
 from dictate.store.chain import Record
 from dictate.store.columns import unlock
+from dictate.store.conversion import SEALED_SINCE
 from dictate.store.entry import Entry, summary
 from dictate.store.failures import told
 from dictate.store.home import make_file, make_folder
-from dictate.store.safety_copy import keep_copy
+from dictate.store.safety_copy import keep_copy, place_of_copy
 from dictate.store.schema import prepare
 from dictate.store.sealing import Sealer, SealError, damaged
 from dictate.store.tables import EventRow, KeyRow, SessionRow
@@ -94,7 +96,10 @@ class Database:
         """Of a server's database its keeper makes the copies."""
         file = self._engine.url.database
         if self._engine.dialect.name == "sqlite" and file and file != ":memory:":
-            keep_copy(Path(file), version)
+            if version < SEALED_SINCE:  # a copy as it is would undo the sealing
+                keep_before(Path(file), self._sealer, *place_of_copy(Path(file), version))
+            else:
+                keep_copy(Path(file), version)
 
     def save(self, session_id: str, records: Sequence[Record], *, hurry: bool = False) -> None:
         """Add the records that are not there yet; all of them, or none.

@@ -122,9 +122,9 @@ class KeyFile(BaseModel):
             raise _damaged()
         return sealer
 
-    def settled(self, sealer: Sealer) -> Self:
-        """The same, no longer `converting`."""
-        return self._marked(sealer, bare=self.bare, wrapped=self.wrapped, converting=False)
+    def marked(self, sealer: Sealer, *, converting: bool) -> Self:
+        """The same with `converting` as given."""
+        return self._marked(sealer, bare=self.bare, wrapped=self.wrapped, converting=converting)
 
     def _mark(self, sealer: Sealer) -> str:
         rest = self.model_dump(exclude={"mark"})

@@ -58,7 +58,7 @@ def state(home: Path) -> State:
 
 def unlock(home: Path, passphrase: str) -> Sealer:
     """The key, by its passphrase. Raises WrongPassphraseError, StoreError."""
-    return unwrapped(_needed(home), passphrase)
+    return unwrapped(file_of(home), passphrase)
 
 
 def unwrapped(file: KeyFile, passphrase: str) -> Sealer:
@@ -83,7 +83,7 @@ def verify(home: Path, passphrase: str) -> bool:
 
 def bare(home: Path) -> Sealer:
     """The key of a store without a passphrase. Raises LockedError where one is set."""
-    file = _needed(home)
+    file = file_of(home)
     if file.bare is None:
         raise LockedError(
             "The records are locked with a passphrase; run it in a terminal, or name a file that "
@@ -110,12 +110,12 @@ def wrap(home: Path, sealer: Sealer, passphrase: str, cost: Cost | None = None) 
 
     Raises StoreError for a passphrase that is too short, and when the disk refuses.
     """
-    _replace(home, wrapped_file(sealer, passphrase, _needed(home).converting, cost))
+    _replace(home, wrapped_file(sealer, passphrase, file_of(home).converting, cost))
 
 
 def unwrap(home: Path, sealer: Sealer) -> None:
     """Take the passphrase away: the key lies in the file as it is."""
-    _replace(home, KeyFile.of_bare(sealer, converting=_needed(home).converting))
+    _replace(home, KeyFile.of_bare(sealer, converting=file_of(home).converting))
 
 
 def wrapped_file(
@@ -144,10 +144,11 @@ def is_converting(home: Path) -> bool:
 
 def conversion_is_done(home: Path, sealer: Sealer) -> None:
     """From now on nothing that is not sealed is taken for a record."""
-    _replace(home, _needed(home).settled(sealer))
+    _replace(home, file_of(home).marked(sealer, converting=False))
 
 
-def _needed(home: Path) -> KeyFile:
+def file_of(home: Path) -> KeyFile:
+    """The key file of a store. Raises StoreError when it is missing or damaged."""
     file = _read(home)
     if file is None:
         raise StoreError(f"There is no {KEY_FILE} in {home}; restore it from a backup.")

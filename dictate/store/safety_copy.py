@@ -20,12 +20,11 @@ def keep_copy(database: Path, version: int) -> Path:
 
     Raises OSError or StoreError when that fails; there is no copy then.
     """
-    folder = database.parent / FOLDER
+    folder, name = place_of_copy(database, version)
     make_folder(folder)
     for left in folder.glob(f"*{UNFINISHED}"):  # a crash while copying
         left.unlink(missing_ok=True)
-    at = datetime.now(UTC)
-    copy = folder / f"{database.stem}-version-{version}-{at:%Y%m%d-%H%M%S-%f}.db"
+    copy = folder / f"{name}.db"
     part = copy.with_suffix(UNFINISHED)
     make_file(part)
     try:
@@ -40,6 +39,15 @@ def keep_copy(database: Path, version: int) -> Path:
     sync_folder(folder)
     sync_folder(folder.parent)
     return copy
+
+
+def place_of_copy(database: Path, version: int) -> tuple[Path, str]:
+    """The folder for such a copy, and its name without the ending."""
+    at = datetime.now(UTC)
+    return (
+        database.parent / FOLDER,
+        f"{database.stem}-version-{version}-{at:%Y%m%d-%H%M%S-%f}",
+    )
 
 
 def _copied(database: Path, copy: Path) -> None:

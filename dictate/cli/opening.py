@@ -1,0 +1,58 @@
+"""Opens the store of a command, asking for its passphrase where one is set."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from dictate.cli import passphrases
+from dictate.cli.output import note
+from dictate.store import keys
+from dictate.store.home import home_folder
+from dictate.store.keys import WrongPassphraseError
+from dictate.store.sealing import Sealer
+from dictate.store.store import Store
+
+TRIES = 3
+PROMPT = "Passphrase of the records"
+BARE = (
+    "the records are sealed, but their key lies beside them: `dictate passphrase set` locks them "
+    "with a passphrase"
+)
+
+
+def open_store(home: Path | None) -> Store:
+    """The store in that folder, unlocked. Raises StoreError when it cannot be."""
+    folder = home_folder(home)
+    return Store(folder, sealer=unlocked(folder))
+
+
+def unlocked(folder: Path) -> Sealer | None:
+    """The key of a store with a passphrase; None where none is set: the store finds its own."""
+    return asked(folder) if keys.state(folder) == "wrapped" else None
+
+
+def asked(folder: Path) -> Sealer:
+    """The key of a store with a passphrase, asked for up to three times on a terminal.
+
+    Raises WrongPassphraseError, StoreError.
+    """
+    return opened_with(partial(keys.unlock, folder), PROMPT)
+
+
+def opened_with(unlock: Callable[[str], Sealer], prompt: str) -> Sealer:
+    """What `unlock` makes of the passphrase that is asked for. Raises as `asked` does."""
+    tries = 1 if passphrases.from_file(passphrases.OPENS) is not None else TRIES
+    for _ in range(tries - 1):
+        try:
+            return unlock(passphrases.known(prompt))
+        except WrongPassphraseError as error:
+            note(str(error))
+    return unlock(passphrases.known(prompt))
+
+
+def tell_if_bare(folder: Path) -> None:
+    """Say that the key lies beside the records, where it does."""
+    if keys.state(folder) == "bare":
+        note(BARE)
