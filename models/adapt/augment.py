@@ -166,7 +166,7 @@ def babble(waves: Tensor, voices: int = 4) -> Tensor:
     return total / total.std(1, keepdim=True).clamp(min=1e-6)
 
 
-def noisy(waves: Tensor, clean: float = 0.3, low: float = 0.0, high: float = 28.0) -> Tensor:
+def noisy(waves: Tensor, clean: float = 0.25, low: float = -2.0, high: float = 26.0) -> Tensor:
     """Add noise of one or more kinds; the share `clean` stays without."""
     count, device = len(waves), waves.device
     kind = torch.rand(count, 1, device=device)

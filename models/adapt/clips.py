@@ -27,7 +27,8 @@ class Clip:
     """int16 at 16 kHz."""
     tokens: list[int]
     text: str
-    general: bool
+    kind: str
+    """ "trade", "general" or "real" (see `adapt.real`)."""
     voice: str
 
 
@@ -40,7 +41,9 @@ class Batch:
     given: Tensor
     wanted: Tensor
     general: Tensor
-    """True for clips of general English."""
+    """True for clips of general English, spoken by a synthesiser."""
+    real: Tensor
+    """True for clips of human speech, in any language."""
 
 
 class Store:
@@ -50,6 +53,7 @@ class Store:
         self._directory, self._read = directory, set[str]()
         self.trade: list[Clip] = []
         self.general: list[Clip] = []
+        self.real: list[Clip] = []
 
     def refresh(self, at_most: int = 10_000) -> int:
         """Read shards not yet read, some at a time; returns how many clips there are."""
@@ -57,19 +61,20 @@ class Store:
         for path in new[:at_most]:
             self._read.add(path.name)
             for row, samples in read_shard(path):
-                clip = Clip(samples, row["tokens"], row["text"], row["kind"] == "general",
-                            row["voice"]["name"])  # fmt: skip
-                (self.general if clip.general else self.trade).append(clip)
+                clip = Clip(samples, row["tokens"], row["text"], row["kind"], row["voice"]["name"])
+                {"general": self.general, "real": self.real}.get(clip.kind, self.trade).append(clip)
         return len(self)
 
     def __len__(self) -> int:
         return len(self.trade) + len(self.general)
 
-    def batches(self, rng: Random, size: int, general: float) -> Iterator[list[Clip]]:
-        """A pool of random clips in batches of like length, the given share general."""
+    def batches(self, rng: Random, size: int, general: float, real: float) -> Iterator[list[Clip]]:
+        """A pool of random clips in batches of like length, the given shares general and real."""
         count = size * 24
-        ordinary = rng.choices(self.general, k=round(count * general))
-        pool = ordinary + rng.choices(self.trade, k=count - len(ordinary))
+        pool = rng.choices(self.general, k=round(count * general))
+        if self.real:
+            pool += rng.choices(self.real, k=round(count * real))
+        pool += rng.choices(self.trade, k=count - len(pool))
         pool.sort(key=lambda clip: len(clip.samples))
         groups = [pool[at : at + size] for at in range(0, count, size)]
         rng.shuffle(groups)
@@ -97,5 +102,6 @@ def batch(clips: list[Clip], rng: Random, device: str, margin: int = 8_000) -> B
         torch.tensor(lengths, device=device),
         torch.from_numpy(given).to(device),
         torch.from_numpy(wanted).to(device),
-        torch.tensor([clip.general for clip in clips], device=device),
+        torch.tensor([clip.kind == "general" for clip in clips], device=device),
+        torch.tensor([clip.kind == "real" for clip in clips], device=device),
     )

@@ -22,6 +22,11 @@ from adapt.prompts import Spoken, chooser, guard
 from adapt.rebuild import PACKAGED
 from adapt.scoring import word_error_rate
 from adapt.speech import read_shard
+from dictate.audio.wav import open_recording
+from dictate.speech.heard import Utterance
+from dictate.speech.listener import listen
+from dictate.speech.packaged.engine import PackagedRecogniser
+from dictate.vocabulary.loader import load as load_lexicon
 
 NOISES: tuple[float | None, ...] = (None, 10.0, 5.0)
 READINGS = {
@@ -43,10 +48,19 @@ def add_noise(samples: Floats, decibels: float, rng: np.random.Generator) -> Flo
 
 
 def of_recordings(directory: Path, spoken: Sequence[Spoken]) -> float:
-    """Word error rate on recordings."""
-    listener = Listener(directory)
-    heard = [listener.hear(read_clip(each.path)) for each in spoken]
+    """Word error rate on recordings, cut into utterances as the program cuts what it hears."""
+    recogniser = PackagedRecogniser(load_lexicon(), directory, bias=False)
+    heard = [_as_the_program(recogniser, each.path) for each in spoken]
     return word_error_rate([each.text for each in spoken], heard)
+
+
+def _as_the_program(recogniser: PackagedRecogniser, path: Path) -> str:
+    source = open_recording(path)
+    try:
+        events = listen(source.frames(), recogniser, partial_every_s=None, levels=False)
+        return " ".join(each.text for each in events if isinstance(each, Utterance))
+    finally:
+        source.close()
 
 
 def of_clips(directory: Path, shards: Path) -> dict[str, float]:

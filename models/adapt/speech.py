@@ -50,15 +50,19 @@ def write_shard(job: tuple[int, list[Row]], out: Path, joe: Path) -> int:
     """Speak the rows of one shard; returns how many clips it holds."""
     number, rows = job
     made = [(row, samples) for row in rows if (samples := clip(row, joe)) is not None]
+    write_clips(made, out / f"shard_{number:05d}.npz")
+    return len(made)
+
+
+def write_clips(made: list[tuple[Row, Floats]], path: Path) -> None:
+    """Write rows and their samples as a shard; it appears under its name when it is whole."""
     audio = [(samples * 32_000).astype(np.int16) for _, samples in made]
     starts = np.cumsum([0, *(len(each) for each in audio)])
     kept = ("text", "kind", "voice", "tokens")
     texts = [{key: row[key] for key in kept} for row, _ in made]
-    path = out / f"shard_{number:05d}.npz"
     with path.with_suffix(".part").open("wb") as file:
         np.savez(file, audio=np.concatenate(audio), starts=starts, rows=json.dumps(texts))
     path.with_suffix(".part").rename(path)
-    return len(made)
 
 
 def read_shard(path: Path) -> Iterator[tuple[Row, np.ndarray]]:

@@ -1,4 +1,4 @@
-"""Fine-tune the model on the clips; general English is held by the original model's own judgement.
+"""Fine-tune the model on the clips; ordinary speech is held by the original's own judgement.
 
     python -m adapt.train CLIPS ORIGINAL.npz OUT.npz --seconds 500 [--from CHECKPOINT.npz]
 
@@ -28,27 +28,36 @@ from adapt.tokens import Tokeniser
 
 
 def loss_of(model: Any, teacher: Any, data: Batch, given: argparse.Namespace) -> Tensor:
-    """Cross-entropy, and for general clips the distance to what the original says of them.
+    """Cross-entropy, and for all but dictation the distance to what the original says of it.
 
-    Of the general clips a share is left easy to understand: there the model shall do what the
-    original does, and that is all that is asked of it on general speech. Dictation is made hard.
+    A share of the general clips and all real ones are left easy to understand: there the model
+    shall do what the original does. Of the real ones nothing else is asked: what the original
+    heard in them is no transcript. Dictation is made hard.
     """
+    held = data.general | data.real
     with torch.no_grad():
-        waves, lengths = another_speaker(data.waves, data.lengths)
+        waves, lengths = data.waves, data.lengths
+        if torch.rand(()).item() >= given.as_is:
+            waves, lengths = another_speaker(waves, lengths)
         light = lightly(waves)
-        easy = data.general & (torch.rand(len(waves), device=waves.device) < given.easy)
+        chance = torch.rand(len(waves), device=waves.device)
+        easy = data.real | (data.general & (chance < given.easy))
         waves = torch.where(easy[:, None], light, heavily(waves))
     said = logits(model, waves, lengths, data.given).float()
-    entropy = functional.cross_entropy(said.transpose(1, 2), data.wanted, ignore_index=IGNORED)
-    chosen = data.general
-    if given.distil == 0 or not bool(chosen.any()):
-        return entropy
+    tokens = (data.wanted != IGNORED).sum()
+    wanted = data.wanted.masked_fill(data.real[:, None], IGNORED)
+    entropy = functional.cross_entropy(
+        said.transpose(1, 2), wanted, ignore_index=IGNORED, reduction="sum"
+    )
+    if not bool(held.any()):
+        return entropy / tokens
     with torch.no_grad():
-        judged = logits(teacher, light[chosen], lengths[chosen], data.given[chosen])
-    valid = data.wanted[chosen] != IGNORED
-    ours = said[chosen][valid].log_softmax(-1)
-    distance = functional.kl_div(ours, judged[valid].float().softmax(-1), reduction="batchmean")
-    return entropy + given.distil * distance * chosen.float().mean()
+        judged = logits(teacher, light[held], lengths[held], data.given[held])
+    valid = data.wanted[held] != IGNORED
+    weight = torch.where(data.real[held], given.hold, given.distil)[:, None].expand_as(valid)[valid]
+    ours = said[held][valid].log_softmax(-1)
+    apart = functional.kl_div(ours, judged[valid].float().softmax(-1), reduction="none").sum(-1)
+    return (entropy + (apart * weight).sum()) / tokens
 
 
 def rate_at(share: float, step: int, peak: float) -> float:
@@ -155,7 +164,7 @@ def train(given: argparse.Namespace, device: str) -> Average:
     progress = Progress(given.seconds, given.report)
     while progress.share < 1:
         store.refresh(at_most=12)
-        for clips in store.batches(rng, given.batch, given.general):
+        for clips in store.batches(rng, given.batch, given.general, given.real):
             with torch.autocast(device, torch.bfloat16, enabled=device == "cuda"):
                 loss = loss_of(model, teacher, batch(clips, rng, device), given)
             descend(model, optimiser, loss, rate_at(progress.share, progress.step, given.rate))
@@ -178,8 +187,11 @@ def main() -> None:
     parser.add_argument("--enough", type=int, default=1_000, help="clips to begin with")
     parser.add_argument("--batch", type=int, default=96)
     parser.add_argument("--rate", type=float, default=1e-4)
-    parser.add_argument("--general", type=float, default=0.5)
-    parser.add_argument("--distil", type=float, default=1.0)
+    parser.add_argument("--general", type=float, default=0.3, help="share of general clips")
+    parser.add_argument("--real", type=float, default=0.25, help="share of real clips")
+    parser.add_argument("--distil", type=float, default=2.0, help="weight on general clips")
+    parser.add_argument("--hold", type=float, default=4.0, help="weight on real clips")
+    parser.add_argument("--as-is", type=float, default=0.25, help="share of batches not varied")
     parser.add_argument("--easy", type=float, default=0.6, help="share of general clips")
     parser.add_argument("--average", type=float, default=0.998)
     parser.add_argument("--report", type=int, default=100, help="steps from line to line")
