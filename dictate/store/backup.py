@@ -99,8 +99,8 @@ def _snapshot(database: Path) -> Iterator[tuple[BinaryIO, int]]:
 
 def _copy(database: Path, copy: sqlite3.Connection) -> None:
     """SQLite's own backup: whole also while others write."""
-    read_only = f"{database.absolute().as_uri()}?mode=ro"
-    with closing(sqlite3.connect(read_only, uri=True)) as source:
+    there = f"{database.absolute().as_uri()}?mode=rw"
+    with closing(sqlite3.connect(there, uri=True)) as source:
         source.backup(copy)
 
 

@@ -15,12 +15,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO, Self, cast
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, ValidationError
+from pydantic import AwareDatetime, BaseModel, ConfigDict
 
 from dictate.errors import StoreError
 from dictate.store.failures import told
 from dictate.store.home import FILE_MODE
-from dictate.store.key_file import KeyFile
+from dictate.store.key_file import KeyFile, summed, unsummed
 from dictate.store.keys import unwrapped
 from dictate.store.primitives import BrokenSealError
 from dictate.store.sealed_stream import OpeningReader, SealingWriter
@@ -49,7 +49,7 @@ class Head(BaseModel):
 
     @property
     def data(self) -> bytes:
-        return SIGN + self.model_dump_json().encode() + b"\n"
+        return SIGN + summed(self.model_dump_json())
 
     def file_key(self, sealer: Sealer) -> bytes:
         """The key of this one file."""
@@ -128,8 +128,8 @@ def _head(file: BinaryIO, path: Path) -> Head:
         raise StoreError(f"{path} is no backup of this program.")
     line = file.readline(LONGEST_HEAD)
     try:
-        head = Head.model_validate_json(line)
-    except ValidationError:
+        head = Head.model_validate_json(unsummed(line))
+    except ValueError:
         raise _not_whole(path) from None
     if head.data != SIGN + line:
         raise _not_whole(path)

@@ -70,7 +70,7 @@ def database_version(file: Path) -> int:
     if not file.exists():
         return 0
     try:
-        with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True)) as database:
+        with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=rw", uri=True)) as database:
             (version,) = database.execute("SELECT max(version) FROM schema_version").fetchone()
     except sqlite3.Error:
         return 0

@@ -8,7 +8,7 @@ import json
 import secrets
 from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, model_validator
 
 from dictate.errors import StoreError
 from dictate.store.primitives import (
@@ -24,6 +24,19 @@ from dictate.store.sealing import Sealer
 KEY_FILE = "store.key"
 SALT_BYTES = 16
 _STRICT = ConfigDict(extra="forbid", frozen=True, strict=True, hide_input_in_errors=True)
+
+
+def summed(text: str) -> bytes:
+    """A line: the text, then its SHA-256, which tells damage from a wrong passphrase."""
+    return f"{text} {hashlib.sha256(text.encode()).hexdigest()}\n".encode()
+
+
+def unsummed(line: bytes) -> str:
+    """The text of such a line. Raises ValueError for one that was altered."""
+    text = line.decode("ascii").rstrip("\n").rpartition(" ")[0]
+    if summed(text) != line:
+        raise ValueError
+    return text
 
 
 class Wrapping(BaseModel):
@@ -44,6 +57,12 @@ class Wrapping(BaseModel):
         wrapping = stretched(passphrase, salt, cost)
         sealed = seal_bytes(wrapping, sealer.data_key, _bound(sealer.id, cost))
         return cls(n=cost.n, r=cost.r, p=cost.p, salt=_letters(salt), sealed=_letters(sealed))
+
+    @model_validator(mode="after")
+    def _bounded(self) -> Self:
+        if not self.cost.is_sane:
+            raise ValueError
+        return self
 
     @property
     def cost(self) -> Cost:
@@ -93,21 +112,16 @@ class KeyFile(BaseModel):
     def read(cls, data: bytes) -> Self:
         """The key file of those bytes. Raises StoreError if a single one was changed."""
         try:
-            text = data.decode("ascii").rstrip("\n").rpartition(" ")[0]
-            file = cls.model_validate_json(text)
-        except (UnicodeDecodeError, ValidationError):
+            file = cls.model_validate_json(unsummed(data))
+        except ValueError:
             raise _damaged() from None
         if file.data != data or (file.bare is None) == (file.wrapped is None):
-            raise _damaged()
-        if file.wrapped and not file.wrapped.cost.is_sane:
             raise _damaged()
         return file
 
     @property
     def data(self) -> bytes:
-        """One line: the JSON, then its SHA-256, which tells damage from a wrong passphrase."""
-        text = self.model_dump_json()
-        return f"{text} {hashlib.sha256(text.encode()).hexdigest()}\n".encode()
+        return summed(self.model_dump_json())
 
     def bare_key(self) -> bytes:
         """The key, where no passphrase is set. Raises StoreError."""
