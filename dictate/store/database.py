@@ -22,6 +22,7 @@ from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError
 from sqlalchemy.orm import Session as Transaction
 
 from dictate.errors import StoreError
+from dictate.exam.events import Amended
 from dictate.store import chain
 from dictate.store.backup import keep_before
 from dictate.store.chain import Record
@@ -33,7 +34,7 @@ from dictate.store.home import make_file, make_folder
 from dictate.store.safety_copy import keep_copy, place_of_copy
 from dictate.store.schema import prepare
 from dictate.store.sealing import Sealer, SealError, damaged
-from dictate.store.tables import EventRow, KeyRow, SessionRow
+from dictate.store.tables import AMENDED, OTHER, EventRow, KeyRow, SessionRow
 
 PATIENCE_MS, HURRY_MS = 5000, 250
 """How long another program may hold the database before a write is given up. In a hurry
@@ -230,7 +231,7 @@ def _row(session_id: str, record: Record) -> dict[str, object]:
         "seq": record.event.seq,
         "at": record.event.at.isoformat(),
         "actor": record.event.actor,
-        "type": record.event.body.type,
+        "type": AMENDED if isinstance(record.event.body, Amended) else OTHER,
         "event": record.text,
         "prev_hash": record.prev,
         "hash": record.hash,

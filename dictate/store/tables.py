@@ -20,6 +20,10 @@ SCHEMA = 3
 """Raised with every step in `migrations`; a program refuses a database of a later one."""
 
 
+AMENDED, OTHER = "amended", "event"
+"""Kinds of events that can be told apart without the key."""
+
+
 class Base(DeclarativeBase):
     pass
 
@@ -66,6 +70,7 @@ class EventRow(Base):
     at: Mapped[str] = mapped_column(String(40))
     actor: Mapped[str] = mapped_column(Sealed("events.actor"))
     type: Mapped[str] = mapped_column(String(40))
+    """Only what the guards must know: an amendment, or not."""
     event: Mapped[str] = mapped_column(Sealed("events.event"))
     """The event as JSON: the text that the hash is of."""
     prev_hash: Mapped[str] = mapped_column(String(64))

@@ -113,4 +113,5 @@ def _sealed(
         if whole:
             chained = {"prev_hash": prev, "hash": sealer.mark(f"{prev} {row['event']}")}
             prev = str(chained["hash"])
-        yield {**row, **chained}
+        kind = "amended" if row["type"] == "amended" else "event"
+        yield {**row, **chained, "type": kind}
