@@ -10,8 +10,11 @@ from textual.widgets import Input
 
 from dictate.export.formats import BY_ENDING
 from dictate.pipeline.clinic import Clinic
+from dictate.pipeline.opening import new_examination
 from dictate.store.store import Store
 from dictate.store.worklist import Worklist
+from dictate.tui.aloud import Aloud
+from dictate.tui.app import ExamApp
 from dictate.tui.desk_app import DeskApp, DeskScreen
 from dictate.tui.screens.answer import AnswerScreen
 from dictate.tui.screens.examining import ExaminingScreen
@@ -266,3 +269,26 @@ async def test_the_desk_shows_the_records_without_any_examination(store: Store) 
         await pilot.press("b")
     assert app.wanted == "P-2"
     assert app.desk.session.utterances == ()
+
+
+async def test_a_new_patient_is_told_at_once_and_the_draft_is_given_to_the_right_one(
+    store: Store,
+) -> None:
+    examination = new_examination(store, LEXICON, patient="P-11")
+    app = ExamApp(
+        examination, LEXICON, None, BY_ENDING, aloud=Aloud(command=None), clinic=Clinic(store)
+    )
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.pause()
+        assert "New patient P-11: not seen before" in terminal_text(app)
+        await pilot.press("v")
+        await pilot.pause()
+        assert "WHOSE RECORD IS THIS?" in terminal_text(app)
+        await pilot.press("n")
+        await pilot.pause()
+        assert "P-1  Ada Rowan" in terminal_text(app)
+        await pilot.press("tab", "enter")
+        await pilot.pause()
+        assert app.desk.session.patient == "P-1"
+        assert "goes on under P-1" in terminal_text(app)
+        assert "WHOSE RECORD" not in terminal_text(app)

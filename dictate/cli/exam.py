@@ -13,13 +13,15 @@ from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
 from dictate.cli.opening import open_store
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
-from dictate.cli.output import tell_notes
+from dictate.cli.output import note, tell_notes
+from dictate.exam.patients import patient_id
 from dictate.export.formats import BY_ENDING
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.listening import Listen, ListeningThread
-from dictate.pipeline.opening import new_examination, resumed_examination
+from dictate.pipeline.opening import moved, new_examination, resumed_examination
 from dictate.speech.engines import choose_engine
+from dictate.store.store import Store
 from dictate.tui.app import ExamApp
 from dictate.tui.ports import Listening, ListeningFactory, Report
 from dictate.vocabulary.loader import load
@@ -37,7 +39,10 @@ from dictate.vocabulary.schema import Lexicon
 @click.option("--microphone", help="Name of the microphone, or a part of it.")
 @click.option("--resume", is_flag=True, help="Go on with the draft worked on last.")
 @click.option("--session", help="Go on with this draft: its id, or the start of it.")
-@click.option("--patient", help="The clinic's own identifier of the patient.")
+@click.option(
+    "--patient",
+    help="The clinic's own identifier of the patient; with a draft: give it to that patient.",
+)
 @engine_option
 @model_option
 @vocab_option
@@ -59,12 +64,26 @@ def exam(
     open_source = None if no_mic else source(recording, microphone)
     with open_store(home) as store:
         if resume or session:
-            examination = resumed_examination(store, lexicon, session)
+            examination = _resumed(store, lexicon, session, patient)
         else:
             examination = new_examination(store, lexicon, engine=engine, patient=patient)
         tell_notes(store)
         listening = None if open_source is None else factory(open_source, engine, model, lexicon)
         run(examination, lexicon, listening, Clinic(store))
+
+
+def _resumed(
+    store: Store, lexicon: Lexicon, session: str | None, patient: str | None
+) -> Examination:
+    """The draft, given to the patient named where that is another."""
+    examination = resumed_examination(store, lexicon, session)
+    found = examination.session
+    if patient is None or patient_id(patient).casefold() == (found.patient or "").casefold():
+        return examination
+    given = moved(store, lexicon, found, patient)
+    whose = f"of {found.patient}" if found.patient else "without a patient"
+    note(f"the draft {whose} goes on under {given.session.patient} as {given.session.id}")
+    return given
 
 
 def source(recording: Path | None, microphone: str | None) -> Listen:
@@ -97,7 +116,9 @@ def run(
     clinic: Clinic,
 ) -> None:
     """One examination on the screen, and what is told after it."""
-    ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic).run()
+    app = ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic)
+    app.run()
+    examination = app.desk.examination  # another one if the draft was given to another patient
     session = examination.session
     if examination.problem:
         click.echo(f"dictate: not saved: {examination.problem}", err=True)

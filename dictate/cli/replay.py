@@ -33,6 +33,7 @@ from dictate.vocabulary.loader import load
 @json_option
 @vocab_option
 @click.option("--save", is_flag=True, help="Keep the session as a draft, to be reviewed.")
+@click.option("--patient", help="With --save: the clinic's own identifier of the patient.")
 @home_option
 def replay(
     recording: Path,
@@ -41,16 +42,23 @@ def replay(
     as_json: bool,
     vocab_files: tuple[Path, ...],
     save: bool,
+    patient: str | None,
     home: Path | None,
 ) -> None:
     """Hear a RECORDING (WAV, FLAC or OGG) and show the findings in it."""
+    if patient is not None and not save:
+        raise click.UsageError("--patient goes with --save.")
     _refuse_missing(recording)
     lexicon = load(vocab_files)
     recogniser = choose_engine(engine, model, lexicon)
     with open_store(home) if save else Store(home) as store:
         examination = (
-            new_examination(store, lexicon, engine=recogniser.name) if save else unkept(lexicon)
+            new_examination(store, lexicon, engine=recogniser.name, patient=patient)
+            if save
+            else unkept(lexicon)
         )
+        if examination.session.started.newcomer:
+            note(examination.session.started.newcomer)
         hear(recording, recogniser, examination, _tell)
         if not examination.session.utterances:
             raise DictateError(f"No speech was heard in {recording}; check what was recorded.")

@@ -18,6 +18,7 @@ CORRECT = {
     "link": "Recorded as a lesion of its own.",
     "lesion": "Say or type what it is like: same as last time, its new size, or resolved.",
     "risk": "Say or type what is right.",
+    "patient": "Give the draft to the right patient: `dictate exam --resume --patient ID`.",
     "decision": CHOOSE,
 }
 
@@ -87,7 +88,7 @@ def _yes(question: Question, now: Situation) -> ev.AnyBody:
         return ev.FieldSettled(target=question.finding, field=question.field)
     if question.kind == "finding" and question.finding:
         return ev.FindingConfirmed(target=question.finding)
-    if question.kind in ("link", "lesion", "risk", "decision"):
+    if question.kind in ("patient", "link", "lesion", "risk", "decision"):
         return _yes_follow(question, now)
     if question.mark:
         region, what, side = question.mark
@@ -104,6 +105,8 @@ def _yes_follow(question: Question, now: Situation) -> ev.AnyBody:
     following, finding, lesion = now.state.following, question.finding, question.lesion
     if question.kind == "decision":
         return accept(target(finding or "", now), now)
+    if question.kind == "patient":
+        return ev.PatientConfirmed(patient=now.state.patient or "")
     if question.kind == "risk":
         return ev.RisksConfirmed(factors=question.items)
     if question.kind == "lesion":

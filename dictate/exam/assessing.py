@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from dictate.exam.finding import Finding
 from dictate.exam.followup import Assessment, assess
 from dictate.exam.state import State
@@ -15,7 +13,7 @@ def assessment(state: State, finding: Finding) -> Assessment:
     return assess(
         finding,
         state.following.lesion_of(finding.id),
-        state.on or date.min,
+        state.on,
         state.followup or FollowUp(),
         state.protocol,
     )

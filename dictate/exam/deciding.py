@@ -67,11 +67,9 @@ def _due(command: cmd.Decide, found: Assessment, state: State) -> date | None:
             raise ExamError("No action has no date; choose a re-check to set one.")
         return None
     if command.due is not None:
-        if on is not None and command.due <= on:
+        if command.due <= on:
             raise ExamError(f"{command.due} is not after the visit of {on}; give a later day.")
         return command.due
-    if on is None:
-        return None
     if command.decision == "recheck":
         return found.recheck_on or on + timedelta(days=settings.recheck_days)
     return on + timedelta(days=settings.answer_days)

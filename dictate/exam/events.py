@@ -37,6 +37,8 @@ class SessionStarted(Body):
     engine: str | None = None
     patient: str | None = None
     """The clinic's own identifier of the patient."""
+    newcomer: str | None = None
+    """Why the identifier is to be confirmed: nobody of that identifier was seen before."""
     on: date | None = None
     """The day of the visit where the clinic is; None in old records: the day of the first event."""
     lesions: tuple[Lesion, ...] = ()
@@ -300,6 +302,13 @@ class RisksConfirmed(Body):
     factors: tuple[str, ...]
 
 
+class PatientConfirmed(Body):
+    """The identifier of a patient who was never seen before is right."""
+
+    type: Literal["patient_confirmed"] = "patient_confirmed"
+    patient: str
+
+
 class RiskDropped(Body):
     type: Literal["risk_dropped"] = "risk_dropped"
     factor: str
@@ -378,6 +387,7 @@ AnyBody = Annotated[
     | LinkSettled
     | LesionToldApart
     | LesionResolved
+    | PatientConfirmed
     | LesionLeft
     | LesionSettled
     | LesionReopened

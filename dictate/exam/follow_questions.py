@@ -23,6 +23,13 @@ from dictate.exam.state import State
 CHOICES = "Decide: refer, biopsy, re-check or no action, and why."
 
 
+def patient_questions(state: State) -> Iterator[Question]:
+    """Whose record is it? Asked where the identifier was never seen before."""
+    if state.newcomer:
+        text = f"{state.newcomer} Is the identifier right?"
+        yield Question(key="patient", kind="patient", text=text)
+
+
 def link_questions(state: State) -> Iterator[Question]:
     """Is this finding that earlier lesion? Never taken for it silently."""
     for finding in state.findings:

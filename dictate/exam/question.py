@@ -8,6 +8,7 @@ from typing import Literal
 from dictate.exam.state import MarkKey
 
 Kind = Literal[
+    "patient",
     "field",
     "finding",
     "link",

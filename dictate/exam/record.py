@@ -93,7 +93,7 @@ class Record:
     @property
     def examined_on(self) -> date:
         """The day of the visit."""
-        return self._state.on or self.created.date()
+        return self._state.on
 
     @property
     def lesions(self) -> tuple[LesionToday, ...]:
@@ -227,10 +227,12 @@ class Record:
             raise ValueError(f"event {event.seq} stands where {len(self._events) + 1} belongs")
         if (event.seq == 1) != isinstance(event.body, ev.SessionStarted):
             raise ValueError("it does not begin with its start")
+        if event.seq == 1:
+            self._state = _before(event.at)
         self._events.append(event)
         self._count(event.body)
         if self._steps.take(event):
-            self._state = fold(self._steps.standing(self._events))
+            self._state = fold(self._steps.standing(self._events), _before(self.created))
         else:
             self._state = apply(event.body, self._state)
 
@@ -241,3 +243,8 @@ class Record:
             self._findings_made += 1
         elif isinstance(body, ev.Amended):
             self._findings_made += len(body.added)
+
+
+def _before(start: datetime) -> State:
+    """What is known before the first event counts: the day, which old records tell no other way."""
+    return State(on=start.date())

@@ -14,6 +14,7 @@ from dictate.exam.follow_questions import (
     follow_notices,
     lesion_questions,
     link_questions,
+    patient_questions,
     risk_questions,
 )
 from dictate.exam.question import Kind as Kind
@@ -49,8 +50,9 @@ class Review:
 
 
 def review(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Review:
-    """The open questions: findings first, then regions, what was set aside, and decisions."""
+    """The open questions: whose record it is, findings, regions, what was set aside, decisions."""
     questions = (
+        *patient_questions(state),
         *_findings(state, utterances),
         *link_questions(state),
         *lesion_questions(state),

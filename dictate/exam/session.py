@@ -44,6 +44,7 @@ class Session(Record):
         *,
         engine: str | None = None,
         patient: str | None = None,
+        newcomer: str | None = None,
         on: date | None = None,
         lesions: Sequence[Lesion] = (),
         followup: FollowUp | None = None,
@@ -51,8 +52,9 @@ class Session(Record):
     ) -> Self:
         """A new draft; `at` is aware. Its one event is in `events`, to be journalled.
 
-        `on`: the day where the clinic is; `lesions`: the patient's open ones; `followup`: the
-        rules in use, without which no decision is asked for.
+        `newcomer`: why the patient's identifier is to be confirmed; `on`: the day where the clinic
+        is; `lesions`: the patient's open ones; `followup`: the rules in use, without which no
+        decision is asked for.
         """
         order = protocol if isinstance(protocol, Protocol) else Protocol.of(protocol)
         body = ev.SessionStarted(
@@ -60,6 +62,7 @@ class Session(Record):
             protocol=order,
             engine=engine,
             patient=patient,
+            newcomer=newcomer,
             on=on or at.date(),
             lesions=tuple(lesions),
             followup=followup,

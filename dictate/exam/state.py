@@ -31,8 +31,8 @@ class State:
     """Everything that the events so far amount to. Undone steps leave no trace in it."""
 
     session: str = ""
-    on: date | None = None
-    """The day of the visit."""
+    on: date = date.min
+    """The day of the visit; in old records, whose start does not tell it, that of the start."""
     followup: FollowUp | None = None
     protocol: Protocol = field(default_factory=lambda: Protocol(stations=()))
     findings: tuple[Finding, ...] = ()
@@ -51,6 +51,10 @@ class State:
     skipped: tuple[str, ...] = ()
     promoted: Mapping[str, str] = field(default_factory=dict)
     """Utterance id to the finding made of it."""
+    patient: str | None = None
+    """The clinic's own identifier."""
+    newcomer: str | None = None
+    """Why the patient's identifier is still to be confirmed; None when it need not be."""
     examiner: str | None = None
     version: int = 0
     """0 for a draft, 1 once signed, one more with each amendment."""
@@ -86,10 +90,18 @@ def _(body: ev.SessionStarted, state: State) -> State:
     return replace(
         state,
         session=body.id,
-        on=body.on,
+        on=body.on or state.on,
         followup=body.followup,
         protocol=body.protocol,
+        patient=body.patient,
+        newcomer=body.newcomer,
     )
+
+
+@_apply.register
+def _(body: ev.PatientConfirmed, state: State) -> State:
+    # A draft that was given to another patient afterwards has still to be confirmed.
+    return replace(state, newcomer=None) if body.patient == state.patient else state
 
 
 @_apply.register

@@ -16,11 +16,14 @@ from dictate.exam.worklist import DueRow
 from dictate.export.extras import Extras
 from dictate.export.gather import extras_of
 from dictate.pipeline.answers import answer_plan
-from dictate.pipeline.examination import now
+from dictate.pipeline.examination import Examination, now
+from dictate.pipeline.identifying import lookalikes
+from dictate.pipeline.opening import moved
 from dictate.store.entry import Entry
 from dictate.store.patients import PatientBook
 from dictate.store.store import Store
 from dictate.store.worklist import PatientEntry, Worklist
+from dictate.vocabulary.schema import Lexicon
 
 
 class Clinic:
@@ -70,6 +73,14 @@ class Clinic:
     def extras(self, session: Session) -> tuple[Extras, str | None]:
         """What documents tell beyond the record, and what of it could not be read."""
         return gathered(self._store, session)
+
+    def move(self, lexicon: Lexicon, session: Session, patient: str) -> Examination:
+        """A draft under another identifier. Raises ExamError where that cannot be."""
+        return moved(self._store, lexicon, session, patient)
+
+    def alike(self, identifier: str) -> tuple[Patient, ...]:
+        """Patients whose identifier is one slip of the keyboard away."""
+        return lookalikes(identifier, PatientBook(self._store).all())
 
     def amend(self, session: str, command: Amend) -> Session:
         """The record with the amendment, kept. Raises ExamError when it does not fit."""

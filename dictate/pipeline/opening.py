@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dictate.errors import StoreError
+from dictate.errors import ExamError, StoreError
 from dictate.exam.lesions import Lesion
 from dictate.exam.patients import Patient
 from dictate.exam.session import Session
 from dictate.matching.matcher import Matcher
 from dictate.pipeline.examination import Examination, now
+from dictate.pipeline.identifying import newcomer
 from dictate.store.patients import PatientBook
 from dictate.store.store import Store, new_id
 from dictate.store.worklist import Worklist
@@ -25,13 +26,14 @@ def new_examination(
     those cannot be read: a visit that silently forgets them would look like a first one.
     """
     at = now()
-    known, lesions = _earlier(store, patient) if patient is not None else (None, ())
+    known, new, lesions = _earlier(store, patient) if patient is not None else (None, None, ())
     session = Session.start(
         new_id(at),
         lexicon,
         at,
         engine=engine,
         patient=known.id if known else None,
+        newcomer=new,
         on=at.astimezone().date(),
         lesions=lesions,
         followup=lexicon.followup.chosen(),
@@ -44,12 +46,16 @@ def new_examination(
     return examination
 
 
-def _earlier(store: Store, identifier: str) -> tuple[Patient, tuple[Lesion, ...]]:
-    """The patient, registered where new, and the open lesions of earlier visits."""
+def _earlier(store: Store, identifier: str) -> tuple[Patient, str | None, tuple[Lesion, ...]]:
+    """The patient, what of the identifier is to be confirmed, and the open lesions.
+
+    A new one is kept with its first session alone: a slip leaves no patient behind.
+    """
     asked = Patient.of(identifier)
     try:
-        patient = PatientBook(store).register(asked)
-        return patient, Worklist(store).open_lesions(patient.id)
+        new = newcomer(store, identifier)
+        patient = PatientBook(store).get(asked.id) or asked
+        return patient, new, Worklist(store).open_lesions(patient.id)
     except StoreError as error:
         raise StoreError(
             f"The earlier visits of {asked.id} cannot be read: {error} "
@@ -61,6 +67,31 @@ def resumed_examination(store: Store, lexicon: Lexicon, name: str | None = None)
     """The draft of that name, or the one worked on last. Raises StoreError."""
     known = None if name is None or name == LATEST else find(store, name)
     return Examination(store.resume(known), Matcher(lexicon), store)
+
+
+def moved(store: Store, lexicon: Lexicon, session: Session, patient: str) -> Examination:
+    """The draft under another patient's identifier, as a draft of its own; the old one goes.
+
+    Raises ExamError for a final record, and where earlier lesions of the first patient were
+    spoken of: that is no record of another's.
+    """
+    if session.is_final:
+        raise ExamError("The record is final; it cannot be given to another patient.")
+    said = session.state.following
+    if said.links or said.resolved or said.left or said.answers:
+        raise ExamError(
+            f"Lesions of {session.patient} were spoken of in this draft; undo that, or begin anew."
+        )
+    known, new, lesions = _earlier(store, patient)
+    at = now()
+    start = session.started.model_copy(
+        update={"id": new_id(at), "patient": known.id, "newcomer": new, "lesions": lesions}
+    )
+    first = session.events[0].model_copy(update={"body": start})
+    copy = Session.from_events([first, *session.events[1:]])
+    store.create(copy)
+    store.discard(session.id)
+    return Examination(copy, Matcher(lexicon), store)
 
 
 def find(store: Store, name: str) -> str:

@@ -12,6 +12,7 @@ from textual.app import App, SystemCommand
 from textual.screen import Screen
 from textual.widget import Widget
 
+from dictate.errors import DictateError
 from dictate.exam import commands as cmd
 from dictate.exam.commands import Command
 from dictate.exam.events import KEYBOARD, VOICE
@@ -46,6 +47,7 @@ from dictate.tui.screens.earlier import EarlierDialog
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.helping import HelpDialog
+from dictate.tui.screens.identifying import IdentifierDialog
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
@@ -357,6 +359,24 @@ class ExamApp(App[None]):
         """Close whatever lies over the examination."""
         while isinstance(self.screen, Dialog) and self.screen.speech is not Speech.HELD:
             self.pop_screen()
+
+    def ask_for_patient(self) -> None:
+        """The draft goes on under the identifier that is typed."""
+        self.push_screen(IdentifierDialog(), self._give)
+
+    def _give(self, patient: str | None) -> None:
+        session = self.desk.session
+        if patient is None or self.clinic is None:
+            return
+        try:
+            examination = self.clinic.move(self.desk.lexicon, session, patient)
+        except DictateError as error:
+            self.desk.tell(str(error), warning=True)
+            return
+        self.desk.examination = examination
+        new = examination.session
+        told = new.started.newcomer or f"The draft goes on under {new.patient}."
+        self.desk.tell(told, warning=bool(new.started.newcomer))
 
     def amended(self, session: Session) -> None:
         """A record was amended: the examination shows it too if it is the same."""

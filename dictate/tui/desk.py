@@ -46,7 +46,8 @@ class Desk:
         self.examination = examination
         self.lexicon = lexicon
         self.lines: deque[Line] = deque(map(_line, examination.session.utterances), _KEPT)
-        self.notice = Notice("")
+        new = examination.session.state.newcomer
+        self.notice = Notice(new or "", warning=bool(new))
         self.changed: Callable[[], None] = lambda: None
         """Called after every change; the application sets it."""
 

@@ -33,6 +33,7 @@ from dictate.tui.wording import counted
 
 _RIGHT, _LATER, _AGAIN = ("y", "Right"), ("s", "Later"), ("r", "Read again")
 _ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
+    "patient": (_RIGHT, ("n", "Another identifier"), _LATER, _AGAIN),
     "field": (_RIGHT, ("n", "Wrong"), ("c", "Change it"), _LATER, _AGAIN),
     "finding": (_RIGHT, ("n", "Wrong"), ("c", "Change fields"), _LATER, _AGAIN),
     "mark": (_RIGHT, ("n", "Take it back"), _LATER, _AGAIN),
@@ -176,7 +177,9 @@ class ReviewingScreen(BaseScreen):
         question = self._question()
         if question is None:
             return
-        if question.kind == "decision":
+        if question.kind == "patient":
+            self.exam_app.ask_for_patient()
+        elif question.kind == "decision":
             self.exam_app.decide(question.finding)
         elif question.kind in _TYPED:
             self.exam_app.action_type()

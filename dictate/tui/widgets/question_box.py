@@ -17,6 +17,7 @@ from dictate.tui.wording import LABELS
 _SAID = 300
 """Most characters shown of the words a finding was heard in."""
 _HEADINGS = {
+    "patient": "WHOSE RECORD IS THIS?",
     "field": "CHECK",
     "finding": "FINDING",
     "mark": "CHECK A REGION",

@@ -38,6 +38,7 @@ class QuestionList(Widget):
 
 def _row(question: Question, current: bool, skipped: bool) -> Content:
     name = {
+        "patient": "the right patient?",
         "field": f"{question.finding}: {LABELS.get(question.field or '', '').lower()}?",
         "finding": f"{question.finding}: read back",
         "mark": f"{question.region}: as said?",
