@@ -48,14 +48,19 @@ class DecisionDialog(Attentive[Decide]):
 
     why_waits = "a decision is on the screen: say it, or close"
     answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject"})
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+s", "take", "Record", priority=True)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+s", "take", "Record", priority=True),
+        Binding("pagedown", "scroll(5)", "Further", priority=True, show=False),
+        Binding("pageup", "scroll(-5)", "Back", priority=True, show=False),
+    ]
     DEFAULT_CSS = """
-    DecisionDialog > .box { width: 100; height: 100%; max-height: 38; }
-    DecisionDialog VerticalScroll { height: 1fr; min-height: 3; }
+    DecisionDialog > .box { width: 100; }
+    DecisionDialog VerticalScroll { height: auto; max-height: 8; }
+    DecisionDialog.-wide VerticalScroll { max-height: 22; }
     DecisionDialog VerticalScroll Static { height: auto; }
     DecisionDialog OptionList { height: 4; }
     DecisionDialog Input { margin: 0; }
-    DecisionDialog #day { width: 20; }
+    DecisionDialog #day { width: 36; }
     DecisionDialog .label { height: 1; color: $secondary; }
     """
 
@@ -143,6 +148,9 @@ class DecisionDialog(Attentive[Decide]):
         error.update(Content(visible(why)))
         error.display = True
 
+    def action_scroll(self, lines: int) -> None:
+        self.query_one(VerticalScroll).scroll_relative(y=lines, animate=False)
+
     # By voice
 
     def answer(self, value: str) -> None:
@@ -179,6 +187,8 @@ def _about(finding: Finding, found: Assessment, made: Decision | None) -> Conten
 
 def _lines(finding: Finding, found: Assessment, made: Decision | None) -> Iterator[Content]:
     yield Content.styled(visible(finding_words(finding)), "bold")
+    if made is not None:
+        yield Content.assemble(("Decided: ", "$secondary"), visible(decision_words(made)))
     for each in found.prompts:
         mark, style = _URGENCY[each.urgency]
         because = f" ({each.because})" if each.because else ""
@@ -191,8 +201,6 @@ def _lines(finding: Finding, found: Assessment, made: Decision | None) -> Iterat
         yield Content.styled("No rule is met.", "$muted")
     if found.recheck_on is not None:
         yield Content(f"Without another decision: re-check on {found.recheck_on}.")
-    if made is not None:
-        yield Content.assemble(("Decided: ", "$secondary"), visible(decision_words(made)))
 
 
 def _choice(kind: DecisionKind, *, chosen: bool) -> Content:
