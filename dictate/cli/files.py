@@ -13,8 +13,8 @@ from dictate.errors import DictateError
 STDOUT = Path("-")
 
 
-def put(content: bytes, path: Path) -> None:
-    """Write a new file, or to stdout for "-". Raises DictateError."""
+def put(content: bytes, path: Path, *, tell: bool = True) -> None:
+    """Write a new file, or to stdout for "-", and say so. Raises DictateError."""
     if path == STDOUT:
         click.echo(content, nl=False)
         return
@@ -26,4 +26,5 @@ def put(content: bytes, path: Path) -> None:
         raise DictateError(f"{path} exists already; choose another name.") from None
     except OSError as error:
         raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None
-    note(f"written to {path}, {LEAVES}")
+    if tell:
+        note(f"written to {path}, {LEAVES}")

@@ -167,14 +167,19 @@ class Database:
             transaction.execute(delete(SessionRow).where(SessionRow.id == session_id))
         self.forget_old_pages()
 
-    def forget_old_pages(self) -> None:
-        """SQLite's write-ahead file would still hold what was deleted. Raises StoreError."""
-        if self._engine.dialect.name == "sqlite":
-            with (
-                told("remove what was deleted"),
-                closing(self._engine.raw_connection()) as connection,
-            ):
-                connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    def forget_old_pages(self) -> bool:
+        """Empty SQLite's write-ahead file, which would still hold what was deleted.
+
+        False where another program, reading just then, kept that from being done. Raises
+        StoreError.
+        """
+        if self._engine.dialect.name != "sqlite":
+            return True
+        with told("remove what was deleted"), closing(self._engine.raw_connection()) as connection:
+            cursor = connection.cursor()
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            told_of = cursor.fetchone()
+            return told_of is not None and told_of[0] == 0
 
     @contextmanager
     def transaction(self, task: str, *, writing: bool = False) -> Iterator[Transaction]:

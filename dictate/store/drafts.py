@@ -11,7 +11,8 @@ from dictate.errors import StoreError
 from dictate.exam.events import Event, Signed
 from dictate.store.chain import Record, linked
 from dictate.store.failures import told
-from dictate.store.journal import Journal, read
+from dictate.store.home import sync_folder
+from dictate.store.journal import Journal, lock, read
 from dictate.store.sealing import Sealer
 
 END = ".jsonl"
@@ -131,6 +132,18 @@ class DraftFolder:
         draft = Draft(path, self._unlocked, Journal.create(path, self._unlocked()))
         draft.extend(records)
         return draft
+
+    def delete(self, session_id: str) -> None:
+        """Delete a draft's files, whatever state they are in.
+
+        Raises DraftInUseError when another program holds it, StoreError.
+        """
+        path = self.path(session_id)
+        with told("delete the draft"), open(path, "rb") as file:
+            lock(file.fileno(), path)
+            path.unlink()
+            path.with_suffix(".torn").unlink(missing_ok=True)
+            sync_folder(path.parent)
 
     def read(self, session_id: str) -> tuple[Event, ...]:
         """The events of a draft, open or not, without holding it."""

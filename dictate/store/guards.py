@@ -27,6 +27,8 @@ class Guard:
 
 _FINAL = "(SELECT state FROM sessions WHERE id = {row}.session_id) = 'final'"
 GUARDS = (
+    Guard("erasures_never_change", "erasures", "UPDATE", "1 = 1", "an erasure stays told"),
+    Guard("erasures_stay", "erasures", "DELETE", "1 = 1", "an erasure stays told"),
     Guard("events_never_change", "events", "UPDATE", "1 = 1", "events are never changed"),
     Guard(
         "final_events_stay",

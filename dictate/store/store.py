@@ -71,6 +71,11 @@ class Store:
         """Lines to show: what was found wrong on opening and what was done about it."""
         return tuple(self._folder.notes)
 
+    @property
+    def folder(self) -> DraftFolder:
+        """The drafts of this machine."""
+        return self._folder
+
     def unlocked(self) -> Sealer:
         """The key of the store; made, without a passphrase, where there is none yet.
 

@@ -102,6 +102,18 @@ class VisitRow(Base):
     """As JSON."""
 
 
+class ErasureRow(Base):
+    """That all of a patient was deleted on request: when, by whom, of how many sessions."""
+
+    __tablename__ = "erasures"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=True)
+    erasure: Mapped[str] = mapped_column(Sealed("erasures.erasure"))
+    """As JSON; it does not say whose."""
+    hash: Mapped[str] = mapped_column(String(64))
+    """Keyed, over the hash before and `erasure`."""
+
+
 @event.listens_for(Base.metadata, "after_create")
 def _guard(_: MetaData, connection: Connection, **__: object) -> None:
     guards.make(connection)

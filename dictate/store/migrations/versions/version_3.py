@@ -91,6 +91,12 @@ def _make() -> tuple[sa.Table, sa.Table, sa.Table, sa.Table]:
         sa.Column("form", sa.Integer, nullable=False),
         sa.Column("visit", Sealed("visits.visit"), nullable=False),
     )
+    op.create_table(
+        "erasures",
+        sa.Column("id", sa.Integer, primary_key=True, autoincrement=True),
+        sa.Column("erasure", Sealed("erasures.erasure"), nullable=False),
+        sa.Column("hash", sa.String(64), nullable=False),
+    )
     keys = op.create_table("store_key", sa.Column("key_id", sa.String(64), primary_key=True))
     return sessions, events, patients, keys
 

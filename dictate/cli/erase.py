@@ -1,0 +1,89 @@
+"""`dictate hand-over` and `dictate erase`: what a patient may ask for."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+from dictate.cli import passphrases
+from dictate.cli.files import put
+from dictate.cli.opening import open_store
+from dictate.cli.options import home_option
+from dictate.cli.output import LEAVES, note, tell_notes
+from dictate.errors import DictateError, StoreError
+from dictate.exam.names import person
+from dictate.exam.patients import Patient
+from dictate.pipeline.clinic import Clinic
+from dictate.pipeline.handing_over import files_of
+from dictate.store.erasure import erase as erase_patient
+from dictate.store.patients import PatientBook
+
+
+@click.command("hand-over")
+@click.argument("patient")
+@click.option(
+    "--to",
+    "folder",
+    required=True,
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder to make, which must not exist yet.",
+)
+@home_option
+def hand_over(patient: str, folder: Path, home: Path | None) -> None:
+    """Write all that is kept of PATIENT into files: every session, chart notes, decisions."""
+    with open_store(home) as store:
+        known = PatientBook(store).known(patient)
+        files = list(files_of(Clinic(store), known))
+        tell_notes(store)
+    try:
+        folder.mkdir(mode=0o700, parents=True)
+    except FileExistsError:
+        raise DictateError(f"{folder} exists already; choose another name.") from None
+    except OSError as error:
+        raise DictateError(f"Cannot make {folder}: {error.strerror}; choose another.") from None
+    for name, content in files:
+        put(content, folder / name, tell=False)
+    note(f"{len(files)} files written to {folder}, {LEAVES}")
+
+
+@click.command()
+@click.argument("patient")
+@click.option("--by", required=True, help="Who erases: a name or initials, which are kept.")
+@click.option(
+    "--yes-erase",
+    "confirmed",
+    metavar="PATIENT",
+    help="The identifier again: erases without asking.",
+)
+@home_option
+def erase(patient: str, by: str, confirmed: str | None, home: Path | None) -> None:
+    """Delete all that is kept of PATIENT for good, signed records too.
+
+    Kept is only that it was done: when, by whom, of how many sessions. Backups made before, and
+    files that were exported, still hold the patient.
+    """
+    name = person(by)
+    with open_store(home) as store:
+        known = PatientBook(store).known(patient)
+        _confirm(known, len(Clinic(store).sessions(known.id)), confirmed)
+        done = erase_patient(store, known.id, by=name, at=datetime.now(UTC))
+        tell_notes(store)
+    for line in done.notes:
+        note(line)
+    note("backups made before, and files that were exported, still hold the patient")
+    click.echo(f"Erased: {done.erasure.sessions} sessions and the patient's entry.")
+
+
+def _confirm(patient: Patient, sessions: int, confirmed: str | None) -> None:
+    """Raises StoreError unless the identifier was given a second time, letter by letter."""
+    if confirmed is None:
+        if not passphrases.has_terminal():
+            raise StoreError(
+                "Nobody can be asked whether to erase; give the identifier again with --yes-erase."
+            )
+        note(f"{sessions} sessions of {patient.id} will be deleted for good, signed ones too")
+        confirmed = click.prompt("Type the patient's identifier to erase", err=True)
+    if confirmed != patient.id:
+        raise StoreError("That is not the patient's identifier; nothing was erased.")
