@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from datetime import date, datetime
 from pathlib import Path
 
 import click
 import platformdirs
 
+from dictate.cli import progress
 from dictate.cli.opening import open_store
 from dictate.pipeline.demo.clinic import DemoClinic
 from dictate.pipeline.demo.stories import stories
@@ -32,9 +32,8 @@ def demo(home: Path | None, today: datetime | None) -> None:
     everyone = stories()
     with open_store(folder) as store:
         clinic = DemoClinic(store, load(), today.date() if today else date.today())
-        with click.progressbar(everyone, label="inviting patients", file=sys.stderr) as shown:
-            for told in shown:
-                clinic.play(told)
+        for told in progress.each(everyone, "inviting patients"):
+            clinic.play(told)
     click.echo(f"{len(everyone)} invented patients are in {folder}. Try:")
-    for words in ("due", "patients", "patient D-007", "exam --no-mic --patient D-007", "list"):
+    for words in ("desk --no-mic", "exam --no-mic --patient D-007", "due", "report", "list"):
         click.echo(f"  dictate {words} --home {folder}")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 import click
 
-from dictate.cli import passphrases
+from dictate.cli import passphrases, progress
 from dictate.cli.opening import open_store
 from dictate.cli.options import home_option
 from dictate.cli.output import LEAVES, note
@@ -123,7 +124,8 @@ def _made(session: str | None, wanted: _Wanted, home: Path | None) -> Document:
         extras, problem = gathered(store, found)
     if problem:
         note(problem)
-    return _document(found, extras, wanted)
+    with progress.working("drawing the pages") if wanted.form in PDF else nullcontext():
+        return _document(found, extras, wanted)
 
 
 def _document(session: Session, extras: Extras, wanted: _Wanted) -> Document:

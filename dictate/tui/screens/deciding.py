@@ -95,7 +95,7 @@ class DecisionDialog(Attentive[Decide]):
             said = (
                 "   or say it: “refer because it has grown”, then “yes”" if self._by_voice else ""
             )
-            hint = f"enter goes on   ctrl+s records   escape back{said}"
+            hint = f"enter goes on   ctrl+s records   page down reads on   escape back{said}"
             yield Static(Content(hint), classes="hint")
             yield Static(Content(CAUTION), classes="hint")
 
