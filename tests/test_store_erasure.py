@@ -18,7 +18,8 @@ from dictate.store.erasure import erase, erasures
 from dictate.store.patients import PatientBook
 from dictate.store.store import Store
 from dictate.store.worklist import Worklist
-from tests.cli_runner import assert_refused, dictate
+from tests.cli_inside import inside
+from tests.cli_runner import assert_refused
 from tests.exam_samples import START
 from tests.killing import KILLED, killed_at
 from tests.old_stores import old_home
@@ -174,7 +175,7 @@ def test_killed_anywhere_the_same_command_goes_on(home: Path, tmp_path: Path) ->
 
 
 def test_handing_over_is_everything_and_readable(home: Path, tmp_path: Path) -> None:
-    ran = dictate("hand-over", "p-17", "--to", tmp_path / "out", home=home)
+    ran = inside("hand-over", "p-17", "--to", tmp_path / "out", home=home)
     assert ran.code == 0, ran.err
     assert "outside the program's own store" in ran.err
     names = {path.name for path in (tmp_path / "out").iterdir()}
@@ -191,18 +192,18 @@ def test_handing_over_is_everything_and_readable(home: Path, tmp_path: Path) -> 
     assert stat.S_IMODE((tmp_path / "out").stat().st_mode) == 0o700
     assert {stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "out").iterdir()} == {0o600}
     assert b"P-18" not in bytes_of(tmp_path / "out")
-    again = dictate("hand-over", "P-17", "--to", tmp_path / "out", home=home)
+    again = inside("hand-over", "P-17", "--to", tmp_path / "out", home=home)
     assert_refused(again, "exists already")
 
 
 def test_erasing_wants_the_identifier_twice(home: Path) -> None:
     asked = ("erase", "P-17", "--by", "A. Berg")
-    assert_refused(dictate(*asked, home=home), "Nobody can be asked", "--yes-erase")
-    assert_refused(dictate(*asked, "--yes-erase", "p-17", home=home), "nothing was erased")
+    assert_refused(inside(*asked, home=home), "Nobody can be asked", "--yes-erase")
+    assert_refused(inside(*asked, "--yes-erase", "p-17", home=home), "nothing was erased")
     with Store(home) as store:
         assert len(store.list()) == 6
-    ran = dictate(*asked, "--yes-erase", "P-17", home=home)
+    ran = inside(*asked, "--yes-erase", "P-17", home=home)
     assert ran.code == 0, ran.err
     assert ran.out == "Erased: 3 sessions and the patient's entry.\n"
     assert "backups made before" in ran.err
-    assert_refused(dictate(*asked, "--yes-erase", "P-17", home=home), "no patient P-17")
+    assert_refused(inside(*asked, "--yes-erase", "P-17", home=home), "no patient P-17")

@@ -20,6 +20,10 @@ from dictate.store.restoring import restore as restore_store
 from dictate.store.sealing import Sealer
 
 PROMPT = "Passphrase of the backup"
+LOST = (
+    "no passphrase is set for the records, so the backup gets one of its own: without it the "
+    "backup is lost"
+)
 
 
 @click.command()
@@ -44,8 +48,7 @@ def backup(file: Path, home: Path | None) -> None:
 def _key_of_backup(folder: Path, sealer: Sealer) -> KeyFile:
     if keys.state(folder) == "wrapped":
         return keys.file_of(folder)
-    note("no passphrase is set for the records, and the backup needs one: without it, it is lost")
-    return keys.wrapped_file(sealer, passphrases.new(PROMPT, passphrases.OPENS))
+    return keys.wrapped_file(sealer, passphrases.new(PROMPT, passphrases.OPENS, LOST))
 
 
 @click.command()

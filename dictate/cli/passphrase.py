@@ -15,6 +15,7 @@ from dictate.store import keys
 from dictate.store.home import home_folder
 from dictate.store.sealing import Sealer
 
+NEW = "New passphrase of the records"
 LOST = (
     "a lost passphrase means lost records: nobody can open them without it. Write it down and "
     "keep it where records are kept"
@@ -37,8 +38,7 @@ def set_(home: Path | None) -> None:
     folder = home_folder(home)
     if keys.state(folder) == "wrapped":
         raise StoreError("A passphrase is set already; `dictate passphrase change` changes it.")
-    note(LOST)
-    chosen = passphrases.new("New passphrase of the records", passphrases.OPENS)
+    chosen = passphrases.new(NEW, passphrases.OPENS, LOST)
     keys.refuse_short(chosen)
     with open_store(home) as store:
         store.recover()  # what is not sealed yet is sealed first
@@ -53,8 +53,7 @@ def change(home: Path | None) -> None:
     """Change the passphrase; backups made before go on opening with the old one."""
     folder = home_folder(home)
     sealer = _known(folder)
-    note(LOST)
-    keys.wrap(folder, sealer, passphrases.new("New passphrase of the records", passphrases.NEW))
+    keys.wrap(folder, sealer, passphrases.new(NEW, passphrases.NEW, LOST))
     click.echo("The passphrase is changed; backups made before open with the old one.")
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli.output import note
 from dictate.errors import DictateError, StoreError
 
 OPENS = "DICTATE_PASSPHRASE_FILE"
@@ -28,9 +29,16 @@ def known(prompt: str, variable: str = OPENS) -> str:
     return given if given is not None else _typed(prompt, variable, twice=False)
 
 
-def new(prompt: str, variable: str) -> str:
-    """A passphrase to set: asked for twice. Raises StoreError where nobody can be asked."""
+def new(prompt: str, variable: str, warning: str = "") -> str:
+    """A passphrase to set: asked for twice, after a warning.
+
+    Raises StoreError where nobody can be asked.
+    """
     given = from_file(variable)
+    if given is None:
+        _refuse_without_terminal(prompt, variable)
+    if warning:
+        note(warning)
     return given if given is not None else _typed(prompt, variable, twice=True)
 
 
@@ -66,11 +74,15 @@ def has_terminal() -> bool:
     return sys.stdin.isatty()
 
 
-def _typed(prompt: str, variable: str, *, twice: bool) -> str:
+def _refuse_without_terminal(prompt: str, variable: str) -> None:
     if not has_terminal():
         raise StoreError(
             f"{prompt}: nobody can be asked for it here; run it in a terminal, or name a file "
             f"that holds it in {variable}."
         )
+
+
+def _typed(prompt: str, variable: str, *, twice: bool) -> str:
+    _refuse_without_terminal(prompt, variable)
     typed: str = click.prompt(prompt, hide_input=True, confirmation_prompt=twice, err=True)
     return typed
