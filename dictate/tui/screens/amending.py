@@ -40,11 +40,11 @@ class AmendingScreen(RecordsScreen[None]):
     why_waits = "a record is being amended: that is never done by voice"
     acts = frozenset()
     keys: ClassVar[tuple[Hint, ...]] = (
+        ("ctrl+s", "Amend"),
         ("enter", "Correct"),
         ("d", "Strike out"),
         ("a", "Add"),
         ("c", "Decide"),
-        ("ctrl+s", "Amend"),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("d", "strike", "Strike out"),

@@ -14,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Input, Static
 
+from dictate.exam.patients import Patient
 from dictate.exam.worklist import DueRow
 from dictate.matching.numbers import read_number
 from dictate.store.worklist import PatientEntry
@@ -48,6 +49,10 @@ class PatientsScreen(RecordsScreen[None]):
         Binding("pageup", "move(-8)", "Back", priority=True, show=False),
     ]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._all: tuple[PatientEntry, ...] = ()
+
     def compose(self) -> ComposeResult:
         found = Static(classes="about", id="found")
         field = Input(
@@ -56,11 +61,16 @@ class PatientsScreen(RecordsScreen[None]):
         yield self.frame("Patients", field, found, RowList(_COLUMNS, "There is no such patient."))
 
     def load(self) -> None:
+        self._all = self.read(lambda clinic: clinic.patients()) or ()
+        self._show()
+
+    @on(Input.Changed)
+    def _show(self) -> None:
+        """Show who fits what is typed, from what was read when the screen came up."""
         text = self.query_one(Input).value.strip()
         time = read_time(text)
-        entries: tuple[PatientEntry, ...]
         if time is None:
-            entries = self.read(lambda clinic: clinic.patients(text)) or ()
+            entries = tuple(each for each in self._all if _fits(each.patient, text.casefold()))
         else:
             entries = self.read(lambda clinic: clinic.patients("", *time)) or ()
         self.query_one(RowList).show([_row(each) for each in entries])
@@ -68,10 +78,6 @@ class PatientsScreen(RecordsScreen[None]):
         if time is not None:
             told += f" seen from {time[0]} to {time[1]}"
         self.query_one("#found", Static).update(Content(told))
-
-    @on(Input.Changed)
-    def _narrow(self) -> None:
-        self.load()
 
     @on(Input.Submitted)
     def _enter(self) -> None:
@@ -123,6 +129,10 @@ def _digits(words: tuple[str, ...]) -> Iterator[str]:
         said.append(str(int(number.value)))
     if len("".join(said)) <= _MOST_DIGITS:
         yield from said
+
+
+def _fits(patient: Patient, wanted: str) -> bool:
+    return wanted in patient.id.casefold() or wanted in (patient.name or "").casefold()
 
 
 def _row(entry: PatientEntry) -> Row:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,7 +11,6 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from dictate.errors import DictateError
 from dictate.exam.commands import ScreenAct
 from dictate.exam.session import Session
 from dictate.export.chart import Chart
@@ -22,8 +21,10 @@ from dictate.tui.plain import visible
 from dictate.tui.screens.amending import AmendingScreen
 from dictate.tui.screens.records import RecordsScreen
 from dictate.tui.screens.versions import VersionsScreen
-from dictate.tui.widgets.caution import Caution
 from dictate.tui.widgets.key_line import Hint
+
+_CAUTION = "A record, not a diagnosis. Licensed clinicians and local guidelines decide."
+"""As everywhere, for the room within a frame on 80 columns."""
 
 
 class RecordScreen(RecordsScreen[None]):
@@ -39,7 +40,6 @@ class RecordScreen(RecordsScreen[None]):
     DEFAULT_CSS = """
     RecordScreen VerticalScroll { height: 1fr; }
     RecordScreen VerticalScroll Static { height: auto; }
-    RecordScreen Caution { padding: 0; height: auto; }
     """
 
     def __init__(self, session: str, version: int | None = None) -> None:
@@ -51,7 +51,8 @@ class RecordScreen(RecordsScreen[None]):
 
     def compose(self) -> ComposeResult:
         about = Static(classes="about", id="about")
-        yield self.frame("Record", about, VerticalScroll(Static(id="note")), Caution())
+        note = VerticalScroll(Static(id="note"))
+        yield self.frame("Record", about, note, Static(Content(_CAUTION), classes="hint"))
 
     def load(self) -> None:
         found = self.read(self._found)
@@ -115,10 +116,7 @@ class RecordScreen(RecordsScreen[None]):
         elif self._version is not None:
             self.desk.tell("Only the latest version is amended; go back to it.", warning=True)
         else:
-            try:
-                self.app.push_screen(AmendingScreen(session))
-            except DictateError as error:
-                self.desk.tell(str(error), warning=True)
+            self.app.push_screen(AmendingScreen(session))
 
 
 def _title(session: Session) -> str:
@@ -129,7 +127,10 @@ def _title(session: Session) -> str:
 def _note(session: Session, extras: Extras) -> Content:
     """The chart note, its headings marked."""
     chart = Chart(session, extras)
-    blocks = [_pairs(head(chart)), *(_section(each) for each in sections(chart))]
+    about = [
+        Content.assemble((f"{label} ", "$muted"), visible(text)) for label, text in head(chart)
+    ]
+    blocks = [Content("   ").join(about), *(_section(each) for each in sections(chart))]
     blocks.append(Content(visible(chart.signature)))
     return Content("\n\n").join(blocks)
 
@@ -141,11 +142,8 @@ def _section(section: Section) -> Content:
     return Content("\n").join(parts)
 
 
-def _pairs(pairs: object) -> Content:
-    return Content("\n").join(_pair_lines(pairs))
-
-
-def _pair_lines(pairs: object) -> Iterator[Content]:
-    assert isinstance(pairs, list | tuple)
-    for label, text in pairs:
-        yield Content.assemble((f"{visible(label)}  ", "$muted"), visible(text))
+def _pairs(pairs: Iterable[tuple[str, str]]) -> Content:
+    lines = [
+        Content.assemble((f"{visible(name)}  ", "$muted"), visible(text)) for name, text in pairs
+    ]
+    return Content("\n").join(lines)
