@@ -5,14 +5,18 @@ from __future__ import annotations
 import json
 import sqlite3
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from dictate.errors import StoreError
 from dictate.exam.commands import Amend, ChangeField
+from dictate.exam.patients import Patient
 from dictate.exam.session import Session
 from dictate.store.database import Database
+from dictate.store.erasure import erase, erasures
+from dictate.store.patients import PatientBook
 from dictate.store.store import Store
 from tests.exam_samples import PROTOCOL, START, Chair
 from tests.seal_samples import SEALER, data_key, marked_apart, opened_apart, seal
@@ -82,6 +86,63 @@ def test_what_was_changed_in_spite_of_that_is_found_on_reading(final: Path, stat
         store.load("s1")
     assert "s1" in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def altered(home: Path, table: str, column: str) -> None:
+    """One letter of every cell of the column."""
+    with connect(home) as database:
+        names = database.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+        for (name,) in names.fetchall():
+            database.execute(f"DROP TRIGGER {name}")
+        database.execute(
+            f"UPDATE {table} SET {column} = substr({column}, 1, 9) ||"
+            f" CASE substr({column}, 10, 1) WHEN 'A' THEN 'B' ELSE 'A' END || substr({column}, 11)"
+        )
+        assert database.execute("SELECT changes()").fetchone() > (0,)
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "act"),
+    [
+        ("sessions", "examiner", Store.list),
+        ("sessions", "patient", Store.list),
+        ("events", "event", lambda store: store.load("s1")),
+        ("events", "actor", lambda store: store.load("s1")),
+        ("events", "hash", lambda store: store.load("s1")),
+        ("events", "prev_hash", lambda store: store.load("s1")),
+        ("patients", "id", lambda store: PatientBook(store).all()),
+        ("patients", "about", lambda store: PatientBook(store).all()),
+        ("store_key", "key_id", Store.list),
+        ("erasures", "erasure", erasures),
+        ("erasures", "hash", erasures),
+    ],
+)
+def test_an_altered_cell_is_told_and_nothing_changed(
+    tmp_path: Path, table: str, column: str, act: Callable[[Store], object]
+) -> None:
+    with Store(tmp_path) as store:
+        chair = Chair(Session.start("s1", PROTOCOL, START, patient="P-17"))
+        store.create(chair.session)
+        chair.signed()
+        store.append("s1", chair.session.events)
+        PatientBook(store).register(Patient.of("P-17", "Ada Rowan"))
+        erase(store, "P-18", by="A. Berg", at=START)
+        act(store)
+    altered(tmp_path, table, column)
+    before = list(connect(tmp_path).iterdump())
+    with Store(tmp_path) as store, pytest.raises(StoreError, match=r"altered|another key"):
+        act(store)
+    assert list(connect(tmp_path).iterdump()) == before
+
+
+def test_a_patients_details_cannot_be_given_to_another(tmp_path: Path) -> None:
+    with Store(tmp_path) as store:
+        PatientBook(store).register(Patient.of("P-17", "Ada Rowan"))
+        PatientBook(store).register(Patient.of("P-18", "Bo Fern"))
+    with connect(tmp_path) as database:
+        database.execute("UPDATE patients SET about = (SELECT max(about) FROM patients)")
+    with Store(tmp_path) as store, pytest.raises(StoreError, match="altered"):
+        PatientBook(store).all()
 
 
 def test_two_events_exchanged_are_found(final: Path) -> None:

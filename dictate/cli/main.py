@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import os
+import resource
 import sys
+import traceback
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
@@ -39,6 +42,9 @@ COMMANDS = {
 
 BAD_INPUT = 2
 INTERRUPTED = 130
+FAULT = 70
+"""EX_SOFTWARE of BSD's sysexits.h."""
+FRAMES = 12
 
 
 @click.group(
@@ -56,6 +62,7 @@ def cli() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run, and exit: 0 when done, 2 with one line on stderr for bad input."""
+    _leave_no_dump()
     try:
         cli.main(arguments, prog_name="dictate", standalone_mode=False)
     except click.ClickException as error:
@@ -67,6 +74,25 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except Exception as error:
+        click.echo(_fault(error), err=True)
+        sys.exit(FAULT)
+
+
+def _leave_no_dump() -> None:
+    """A core dump would hold the records and their key."""
+    _, hard = resource.getrlimit(resource.RLIMIT_CORE)
+    resource.setrlimit(resource.RLIMIT_CORE, (0, hard))
+
+
+def _fault(error: Exception) -> str:
+    """Where the program failed. Not the words of the error: they may quote a record."""
+    places = (
+        f"  {Path(each.filename).name}:{each.lineno} in {each.name}"
+        for each in traceback.extract_tb(error.__traceback__)[-FRAMES:]
+    )
+    first = f"dictate: a fault in the program ({type(error).__name__}); please report it:"
+    return "\n".join((first, *places))
 
 
 def _fail(message: str) -> None:
