@@ -24,6 +24,7 @@ from tests.tui_samples import LEXICON, SMALL, START, Clock, HandFed, Scene
 from tests.visit_samples import FIRST, LATER, RULES, at, chair, days
 
 TODAY = LATER + days(3)
+MATCHER = Matcher(LEXICON)
 
 
 @contextmanager
@@ -88,7 +89,7 @@ async def beside(
     store.create(session)
     clock = Clock()
     app = ExamApp(
-        Examination(session, Matcher(LEXICON), store, clock=lambda: at(TODAY)),
+        Examination(session, MATCHER, store, clock=lambda: at(TODAY)),
         LEXICON,
         HandFed,
         BY_ENDING,

@@ -170,11 +170,10 @@ async def test_an_answer_is_recorded_from_the_worklist(store: Store) -> None:
     assert (row.status, str(row.due)) == ("later", "2031-09-21")
 
 
-@pytest.mark.parametrize("size", [SMALL, LARGE])
 async def test_a_record_is_amended_with_who_and_why_and_its_versions_stay_readable(
-    store: Store, size: tuple[int, int]
+    store: Store,
 ) -> None:
-    async with beside(store, size) as scene:
+    async with beside(store) as scene:
         await scene.say("show the worklist", "row two", "open it")
         await scene.press("v")
         assert "never amended" in scene.words()
@@ -201,6 +200,10 @@ async def test_a_record_is_amended_with_who_and_why_and_its_versions_stay_readab
         await scene.press("down", "enter")
         assert "Version 1, as it was then" in scene.words()
         assert "10 by 6 mm" in scene.words()
+        await scene.pilot.resize_terminal(*LARGE)
+        await scene.press("escape", "m")
+        assert "Amend the visit of 2031-03-04, patient P-2" in scene.words()
+        assert "ctrl+s Amend" in scene.words()
     assert store.load("s1-P-2").version == 2
 
 
@@ -217,14 +220,14 @@ async def test_an_amendment_is_never_spoken_and_dropped_only_after_a_yes(store: 
         assert store.load("s1-P-2").version == 1
 
 
-async def test_every_kind_of_document_of_an_older_record_is_written_with_the_patients_name(
+async def test_documents_of_an_older_record_are_written_with_the_patients_name(
     store: Store, tmp_path: Path
 ) -> None:
     folder = tmp_path / "out"
     folder.mkdir()
     async with beside(store) as scene:
-        for ending in ("txt", "json", "fhir", "ics", "letter.txt", "pdf", "letter.pdf"):
-            await scene.say("show the worklist", "row two", "open it")
+        await scene.say("show the worklist", "row two", "open it")
+        for ending in ("txt", "letter.txt", "letter.pdf"):
             await scene.press("x")
             scene.app.screen.query_one(Input).value = str(folder / f"a.{ending}")
             await scene.press("enter")
@@ -233,10 +236,8 @@ async def test_every_kind_of_document_of_an_older_record_is_written_with_the_pat
             assert on_top(scene, RecordScreen)
             assert "Written, outside the record store" in scene.words()
             assert (folder / f"a.{ending}").stat().st_size > 0
-            await scene.press("f8")
     assert "Bram Thistle" in (folder / "a.txt").read_text("utf-8")
     assert "Bram Thistle" in (folder / "a.letter.txt").read_text("utf-8")
-    assert (folder / "a.pdf").read_bytes().startswith(b"%PDF")
     assert (folder / "a.letter.pdf").read_bytes().startswith(b"%PDF")
 
 

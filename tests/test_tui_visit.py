@@ -49,9 +49,8 @@ async def test_open_lesions_come_first_until_each_was_spoken_of(
         assert "OPEN FROM EARLIER VISITS" in scene.words()
 
 
-@pytest.mark.parametrize("size", [SMALL, LARGE])
-async def test_what_became_of_a_lesion_is_told_by_key(store: Store, size: tuple[int, int]) -> None:
-    async with beside(store, size) as scene:
+async def test_what_became_of_a_lesion_is_told_by_key(store: Store) -> None:
+    async with beside(store, LARGE) as scene:
         await scene.press("l")
         assert "to look at" in scene.words()
         await scene.press("s")
