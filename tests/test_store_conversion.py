@@ -24,7 +24,8 @@ from tests.old_stores import STATES, VERSIONS, old_events, old_home
 from tests.test_store_crash import SHARED_MEMORY
 
 KILLS = 24
-WORDS = (b"session_started", b"lateral border", b"utterance_heard", b"P-17")
+WORDS = (b"session_started", b"lateral border", b"utterance_heard", b"A. Berg")
+"""None of them can be met by chance among sealed letters."""
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ import pytest
 from dictate.errors import StoreError
 from dictate.store import keys, replacing
 from dictate.store.conversion import opened_or_made
+from dictate.store.key_file import KeyFile
 from dictate.store.keys import LockedError, WrongPassphraseError
 from dictate.store.primitives import Cost
 from dictate.store.sealing import Sealer
@@ -212,6 +213,23 @@ def test_a_bare_key_is_not_left_on_the_disk(home: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(replacing.os, "pwrite", noted)
     keys.wrap(home, keys.bare(home), OLD, CHEAP)
     assert written == [(old.st_ino, bytes(old.st_size))]
+
+
+def test_of_two_who_change_it_at_once_one_is_told(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sealer, wrapped_file = keys.bare(home), keys.wrapped_file
+
+    def meanwhile(*given: object) -> KeyFile:
+        monkeypatch.undo()
+        keys.wrap(home, sealer, OLD, CHEAP)
+        return wrapped_file(*given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(keys, "wrapped_file", meanwhile)
+    with pytest.raises(StoreError, match="at the same moment"):
+        keys.wrap(home, sealer, NEW, CHEAP)
+    assert keys.verify(home, OLD)
+    assert [path.name for path in home.glob("store.key*")] == ["store.key"]
 
 
 def test_a_key_file_with_a_second_name_is_not_overwritten(home: Path) -> None:

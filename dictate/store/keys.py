@@ -19,6 +19,7 @@ on purpose: call them from a thread where a screen must not stand still.
 from __future__ import annotations
 
 import unicodedata
+from contextlib import suppress
 from pathlib import Path
 from typing import Literal
 
@@ -27,7 +28,7 @@ from dictate.store.failures import told
 from dictate.store.home import FOLDER_MODE, make_folder
 from dictate.store.key_file import KEY_FILE, KeyFile, Wrapping
 from dictate.store.primitives import BrokenSealError, Cost
-from dictate.store.replacing import clear_leftover, replace_file
+from dictate.store.replacing import ChangedMeanwhileError, clear_leftover, replace_file
 from dictate.store.sealing import Sealer
 
 SHORTEST = 12
@@ -110,12 +111,14 @@ def wrap(home: Path, sealer: Sealer, passphrase: str, cost: Cost | None = None) 
 
     Raises StoreError for a passphrase that is too short, and when the disk refuses.
     """
-    _replace(home, wrapped_file(sealer, passphrase, file_of(home).converting, cost))
+    old = file_of(home)
+    _replace(home, old, wrapped_file(sealer, passphrase, old.converting, cost))
 
 
 def unwrap(home: Path, sealer: Sealer) -> None:
     """Take the passphrase away: the key lies in the file as it is."""
-    _replace(home, KeyFile.of_bare(sealer, converting=file_of(home).converting))
+    old = file_of(home)
+    _replace(home, old, KeyFile.of_bare(sealer, converting=old.converting))
 
 
 def wrapped_file(
@@ -144,7 +147,8 @@ def is_converting(home: Path) -> bool:
 
 def conversion_is_done(home: Path, sealer: Sealer) -> None:
     """From now on nothing that is not sealed is taken for a record."""
-    _replace(home, file_of(home).marked(sealer, converting=False))
+    old = file_of(home)
+    _replace(home, old, old.marked(sealer, converting=False))
 
 
 def file_of(home: Path) -> KeyFile:
@@ -156,8 +160,9 @@ def file_of(home: Path) -> KeyFile:
 
 
 def _read(home: Path) -> KeyFile | None:
-    with told("read the key of the store"):
+    with suppress(OSError):
         clear_leftover(home / KEY_FILE)
+    with told("read the key of the store"):
         for attempt in range(3):
             try:
                 data = (home / KEY_FILE).read_bytes()
@@ -171,9 +176,15 @@ def _read(home: Path) -> KeyFile | None:
     raise AssertionError
 
 
-def _replace(home: Path, file: KeyFile) -> None:
+def _replace(home: Path, old: KeyFile, new: KeyFile) -> None:
+    """Raises StoreError where another program was quicker: its passphrase must not get lost."""
     with told("change the key file"):
-        replace_file(home / KEY_FILE, file.data)
+        try:
+            replace_file(home / KEY_FILE, new.data, instead_of=old.data)
+        except ChangedMeanwhileError:
+            raise StoreError(
+                "Another program has changed the passphrase at the same moment; try again."
+            ) from None
 
 
 def _bytes(passphrase: str) -> bytes:

@@ -10,15 +10,25 @@ from pathlib import Path
 from dictate.store.home import FILE_MODE, sync_folder
 
 
-def replace_file(path: Path, data: bytes, *, only_new: bool = False) -> None:
+class ChangedMeanwhileError(Exception):
+    """Another program has replaced the file."""
+
+
+def replace_file(
+    path: Path, data: bytes, *, only_new: bool = False, instead_of: bytes | None = None
+) -> None:
     """Put the bytes there so that a kill or a power cut leaves the old file or the new one.
 
     What the old one held is overwritten, as far as the disk writes in place. `only_new`: a file
-    that is there already stays. Raises OSError.
+    that is there already stays. `instead_of`: what the file must hold still. Raises OSError,
+    ChangedMeanwhileError.
     """
     beside = _beside(path)
     handle = _held(beside)
     try:
+        if instead_of is not None and path.read_bytes() != instead_of:
+            os.unlink(beside)
+            raise ChangedMeanwhileError
         os.ftruncate(handle, 0)
         os.write(handle, data)
         os.fsync(handle)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import secrets
 import time
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -272,7 +273,8 @@ class Store:
         for each in failures:
             self._folder.note(str(each))
         if not failures:
-            keys.conversion_is_done(self.home, self.unlocked())
+            with suppress(StoreError):  # at the next start, then
+                keys.conversion_is_done(self.home, self.unlocked())
 
     def _complete(self, session_id: str, draft: Draft) -> None:
         """Give an unsigned draft back what only the database has still."""
