@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from dictate.errors import StoreError
+from dictate.exam.session import Session
 from dictate.store import keys, replacing
 from dictate.store.conversion import opened_or_made
 from dictate.store.key_file import KeyFile
@@ -17,7 +18,7 @@ from dictate.store.keys import LockedError, WrongPassphraseError
 from dictate.store.primitives import Cost
 from dictate.store.sealing import Sealer
 from dictate.store.store import Store
-from tests.exam_samples import Chair
+from tests.exam_samples import PROTOCOL, START, Chair
 from tests.killing import KILLED, killed_at
 from tests.store_script import run
 
@@ -153,6 +154,24 @@ def test_a_lost_key_is_told_and_no_new_one_made(home: Path, left: str) -> None:
     with Store(home) as store, pytest.raises(StoreError, match=r"store\.key is missing"):
         store.list()
     assert not (home / "store.key").exists()
+
+
+def test_a_second_chair_gets_the_key_of_the_shared_database(tmp_path: Path) -> None:
+    one, two, url = tmp_path / "one", tmp_path / "two", f"sqlite:///{tmp_path / 'shared.db'}"
+    with Store(one, url) as store:
+        run(store)
+    with Store(two, url) as store:
+        chair = Chair(Session.start("s2", PROTOCOL, START))
+        with pytest.raises(StoreError, match=r"copy store\.key from the home folder of another"):
+            store.create(chair.session)
+        assert not (two / "store.key").exists()
+        assert store.pending("s2") == chair.session.events
+        two.mkdir(exist_ok=True)
+        (two / "store.key").write_bytes((one / "store.key").read_bytes())
+        store.append("s2", chair.plaque().events)
+        assert store.pending("s2") == ()
+        assert {each.id for each in store.list()} == {"s1", "s2"}
+        assert store.load("s1").is_final
 
 
 def test_it_is_for_its_owner_alone(locked: Path) -> None:

@@ -29,6 +29,7 @@ from dictate.store.entry import Entry, summary
 from dictate.store.home import home_folder
 from dictate.store.journal import DraftInUseError
 from dictate.store.sealing import Sealer
+from dictate.store.shared_key import refuse_second_key
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
@@ -83,6 +84,8 @@ class Store:
         Raises LockedError when it needs a passphrase, StoreError when it is damaged.
         """
         if self._sealer is None:
+            if self._url is not None:
+                refuse_second_key(self.home, self._url)
             self._sealer = opened_or_made(self.home)
         return self._sealer
 
