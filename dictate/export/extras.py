@@ -51,6 +51,8 @@ class DecisionLine:
     on: date | None = None
     kind: str = ""
     """"recheck", "refer", "biopsy" or "no_action", for the patient's page; "" for others."""
+    due: date | None = None
+    """The day of the re-check, or the day when a missing answer is asked after."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,6 +82,7 @@ def _decisions(record: Record) -> Iterator[DecisionLine]:
             by=record.examiner or "",
             on=record.examined_on,
             kind=made.decision.decision,
+            due=made.decision.due,
         )
     for answer in record.state.following.answers:
         yield _answer(record, answer)

@@ -24,6 +24,7 @@ class Page(Row):
     decided: str
     next: str
     no_date: str
+    unheard: str
     sooner: str
     sooner_source: str
     limits: str

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from datetime import date
 
 from dictate.errors import ExamError, StoreError
@@ -13,7 +14,7 @@ from dictate.exam.patients import Patient
 from dictate.exam.session import Session
 from dictate.exam.visits import Visit
 from dictate.exam.worklist import DueRow
-from dictate.export.extras import Extras
+from dictate.export.extras import Extras, RiskLine
 from dictate.export.gather import extras_of
 from dictate.pipeline.answers import answer_plan
 from dictate.pipeline.examination import Examination, now
@@ -109,8 +110,22 @@ def gathered(store: Store, session: Session) -> tuple[Extras, str | None]:
     if session.patient is None:
         return extras_of(session), None
     try:
+        worklist = Worklist(store)
         patient = PatientBook(store).get(session.patient)
-        return extras_of(session, patient, Worklist(store).lesions(session.patient)), None
+        extras = extras_of(session, patient, worklist.lesions(session.patient))
+        earlier = tuple(_told_before(session, worklist.visits(session.patient)))
+        return replace(extras, risks=(*extras.risks, *earlier)), None
     except StoreError as error:
         problem = f"later visits are not known, re-checks may show as not done: {error}"
         return extras_of(session), problem
+
+
+def _told_before(session: Session, visits: Iterable[Visit]) -> Iterator[RiskLine]:
+    """The risk history of earlier visits with its day, where today told nothing newer."""
+    today = {each.factor for each in session.risks}
+    earlier = (each for each in visits if each.on < session.examined_on)
+    latest = {risk.factor: (risk, visit.on) for visit in earlier for risk in visit.risks}
+    for factor, (risk, on) in latest.items():
+        if factor not in today:
+            said = f' ("{risk.words}")' if risk.words else ""
+            yield RiskLine(factor, f"{risk.answer}{said}, told on {on}")

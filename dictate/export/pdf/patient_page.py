@@ -7,6 +7,7 @@ from datetime import date
 
 from reportlab.platypus import Flowable, Spacer
 
+from dictate.exam.decisions import AWAITED
 from dictate.exam.readback import and_words
 from dictate.export.chart import DRAFT, Chart, Entry
 from dictate.export.pdf import look
@@ -88,9 +89,13 @@ def _dates(chart: Chart, width: float) -> Iterator[Flowable]:
     for each in sorted(waiting, key=lambda line: line.due):
         number = chart.number(each.finding)
         about = f" (number {number})" if number else ""
-        day = Run(f"By {long_date(each.due)}", bold=True)
-        yield paragraph(look.LARGE, width, day, about)
-    if not waiting:
+        by = Run(f"By {long_date(each.due)}", bold=True)
+        yield paragraph(look.LARGE, width, by, about)
+    awaited = {each.due for each in chart.extras.decisions if each.kind in AWAITED and each.due}
+    for day in sorted(awaited):
+        words = plain_words().page.unheard.format(day=long_date(day))
+        yield paragraph(look.LARGE, width, words)
+    if not waiting and not awaited:
         yield paragraph(look.LARGE, width, plain_words().page.no_date)
 
 
