@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.exam.commands import AddFinding, MarkRegion, RegionState
+from dictate.exam.commands import AddFinding, GoTo, MarkRegion, RegionState
 from dictate.exam.coverage import RegionCoverage
 from dictate.exam.finding import FindingFields
 from tests.exam_samples import Chair
@@ -113,3 +113,16 @@ def test_the_later_statement_counts_side_by_side(chair: Chair) -> None:
     assert (region.normal, region.left_out) == ({"right"}, {"left"})
     mark(chair, "tongue", "normal", "bilateral")
     assert at(chair, "tongue").status == "normal"
+
+
+def test_a_region_left_with_one_side_only_is_pointed_out() -> None:
+    """Both halves are compared (common practice, no source)."""
+    made = Chair()
+    made.key(GoTo(region="buccal mucosa"))
+    made.plaque(region="buccal mucosa", subsite=None, side="right")
+    told = made.key(GoTo(region="tongue")).message
+    assert told == "tongue. Of the buccal mucosa only the right side was mentioned, not the left."
+    made.key(GoTo(region="buccal mucosa"))
+    made.key(MarkRegion(region="buccal mucosa", state="normal", side="left"))
+    assert made.key(GoTo(region="tongue")).message == "tongue"
+    assert made.key(GoTo(region="hard palate")).message == "hard palate", "nothing said: no side"

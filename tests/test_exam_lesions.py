@@ -398,3 +398,15 @@ def test_a_lesion_needs_a_sighting_to_be_described() -> None:
     assert isinstance(lesion, Lesion)
     assert lesion.latest.on == FIRST
     assert lesion.plan is None
+
+
+def test_a_lesion_that_is_called_a_normal_variant_now_keeps_that_in_its_history() -> None:
+    first = first_visit()
+    made = chair(LATER, open_=left_by(first))
+    variant = FindingFields(normal_variant="foliate papillae")
+    made.key(FollowLesion(lesion="L1", what="changed", fields=variant))
+    made.signed()
+    (lesion,) = left_by(first, visit_of(made.session))
+    assert [each.what for each in lesion.sightings] == ["new", "changed"]
+    assert lesion.fields.normal_variant == "foliate papillae"
+    assert len(lesion.plans) == 1, "a normal variant gets no decision of its own"

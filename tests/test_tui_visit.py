@@ -175,3 +175,23 @@ async def test_the_review_asks_for_the_decision_in_the_dialog(store: Store) -> N
         found = decision(scene)
         assert found is not None
         assert found[2] == scene.session.examined_on + days(7)
+
+
+async def test_one_side_only_is_pointed_out_on_the_screen_and_before_signing(
+    store: Store,
+) -> None:
+    async with beside(store, patient=None) as scene:
+        await scene.say("go to the tongue", HARD)
+        assert "left side not mentioned" in scene.words()
+        await scene.say("next region")
+        assert "only the right side was mentioned, not the left" in scene.words()
+        await scene.press("v")
+        for _ in range(60):
+            review = scene.session.review
+            assert review is not None
+            if review.current is None:
+                break
+            if review.current.kind == "decision":
+                await scene.say("refer because it is indurated")
+            await scene.press("y")
+        assert "! Of the tongue only the right side was mentioned" in scene.words()

@@ -132,6 +132,9 @@ def _ask(prompt: str) -> str | None:
 
 def _sign(examination: Examination, examiner: str | None) -> None:
     click.echo("\nEverything is decided. Signing makes the record final.")
+    review = examination.session.review
+    for line in review.notices if review is not None else ():
+        click.echo(f"Worth a look: {line}")
     name = examiner or click.prompt("Examiner's name or initials")
     click.echo(examination.do(Sign(examiner=str(name))).message)
     if examination.problem:

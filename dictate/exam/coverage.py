@@ -69,6 +69,15 @@ class RegionCoverage:
         return next(iter(rest)) if self.station.paired and len(rest) == 1 else None
 
     @property
+    def one_sided(self) -> str:
+        """That only one side was described, in a sentence; "" where both were, or none."""
+        other = self.unmentioned
+        if other is None:
+            return ""
+        told = "right" if other == "left" else "left"
+        return f"Of the {self.region} only the {told} side was mentioned, not the {other}."
+
+    @property
     def is_normal(self) -> bool:
         """True if both sides were called normal and no abnormal finding is there."""
         return self.normal >= BOTH and not self.abnormal

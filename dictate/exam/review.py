@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from dictate.exam import events as ev
-from dictate.exam.coverage import BOTH, coverage
+from dictate.exam.coverage import coverage
 from dictate.exam.editing import plain
 from dictate.exam.finding import Finding
 from dictate.exam.follow_questions import (
@@ -67,12 +67,7 @@ def review(state: State, utterances: tuple[ev.UtteranceHeard, ...]) -> Review:
 
 
 def _one_sided(state: State) -> Iterator[str]:
-    for each in coverage(state):
-        for other in BOTH - {each.unmentioned} if each.unmentioned else ():
-            yield (
-                f"Of the {each.region} only the {other} side was mentioned, "
-                f"not the {each.unmentioned}."
-            )
+    return (each.one_sided for each in coverage(state) if each.one_sided)
 
 
 def set_aside(

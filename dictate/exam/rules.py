@@ -11,7 +11,7 @@ from dictate.exam import events as ev
 from dictate.exam.amending import amended
 from dictate.exam.answering import answer, question_text, ready_to_sign, skip
 from dictate.exam.assessing import alarm
-from dictate.exam.coverage import abnormal_at
+from dictate.exam.coverage import abnormal_at, coverage
 from dictate.exam.doubts import after_change, gaps, merged
 from dictate.exam.editing import (
     alternatives,
@@ -160,7 +160,7 @@ def _(command: cmd.MarkRegion, now: Situation) -> Result:
 
 @decide.register
 def _(command: cmd.GoTo, now: Situation) -> Result:
-    return _enter(now.region(command.region).region)
+    return _enter(now.region(command.region).region, now)
 
 
 @decide.register
@@ -168,7 +168,7 @@ def _(command: cmd.NextRegion, now: Situation) -> Result:
     region = following_region(now.state)
     if region is None:
         raise ExamError("That was the last region; start the review, or go to a region by name.")
-    return _enter(region)
+    return _enter(region, now)
 
 
 @decide.register
@@ -176,7 +176,7 @@ def _(command: cmd.PreviousRegion, now: Situation) -> Result:
     region = now.state.protocol.before(now.state.region)
     if region is None:
         raise ExamError("There is no region before this one; go to a region by name.")
-    return _enter(region)
+    return _enter(region, now)
 
 
 @decide.register
@@ -315,8 +315,11 @@ def _(command: cmd.Amend, now: Situation) -> Result:
     return amended(command, now)
 
 
-def _enter(region: str) -> Result:
-    return Result((ev.RegionEntered(region=region),), region)
+def _enter(region: str, now: Situation) -> Result:
+    """Go there; that only one side of the region left was described is pointed out."""
+    left = now.state.region if now.state.region != region else None
+    told = next((each.one_sided for each in coverage(now.state) if each.region == left), "")
+    return Result((ev.RegionEntered(region=region),), f"{region}. {told}" if told else region)
 
 
 def contradiction(command: cmd.MarkRegion, now: Situation) -> str | None:

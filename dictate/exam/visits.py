@@ -89,27 +89,29 @@ def visit_of(record: Record) -> Visit:
 
 
 def _seen(record: Record) -> Iterator[Seen]:
-    """Every finding that was ever abnormal in a final version, those struck out included."""
+    """Every finding that was ever abnormal in a final version, those struck out included.
+
+    What was said of an earlier lesion is told of it, also where it is called a normal variant now.
+    """
     first: dict[str, datetime] = {}
     fields: dict[str, FindingFields] = {}
+    links = record.state.following.links
     for version, at in _closings(record).items():
         for finding in record.at_version(version).findings:
-            if needs_follow_up(finding):
+            if needs_follow_up(finding) or finding.id in links:
                 first.setdefault(finding.id, at)
                 fields[finding.id] = finding.fields
-    following = record.state.following
     for name, at in first.items():
-        now = record.finding(name)
-        link = following.links.get(name)
-        gone = now is None or not needs_follow_up(now)
+        now, link = record.finding(name), links.get(name)
+        abnormal = now is not None and needs_follow_up(now)
         yield Seen(
             finding=name,
             fields=fields[name],
             recorded=at,
             what=link.what if link else "new",
             lesion=link.lesion if link else None,
-            decision=None if gone else _decision(record, name),
-            struck=gone,
+            decision=_decision(record, name) if abnormal else None,
+            struck=not abnormal and (now is None or link is None),
         )
 
 

@@ -26,7 +26,7 @@ from dictate.store.sealing import SealError
 from dictate.store.store import Store
 from dictate.store.tables import SessionRow, VisitRow
 
-FORM = 1
+FORM = 2
 """Raised with every change of what a visit says."""
 
 

@@ -41,7 +41,7 @@ class QuestionBox(Static):
     def show_review(self, desk: Desk, review: Review) -> None:
         question = review.current
         self.update(
-            _complete(desk) if question is None else Content("\n\n").join(_asked(desk, question))
+            _complete(review) if question is None else Content("\n\n").join(_asked(desk, question))
         )
 
 
@@ -105,7 +105,12 @@ def _aside(desk: Desk, question: Question) -> Content:
     return Content("\n").join(lines)
 
 
-def _complete(desk: Desk) -> Content:
+def _complete(review: Review) -> Content:
+    looks = [Content.styled(f"! {visible(each)}", "$warning") for each in review.notices]
+    return Content("\n").join([*looks, _signing()])
+
+
+def _signing() -> Content:
     return Content.assemble(
         "Press ",
         ("enter", "bold $primary"),

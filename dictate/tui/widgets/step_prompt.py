@@ -48,6 +48,8 @@ def _heading(region: Region, desk: Desk) -> Content:
     if here is not None:
         mark, words = mark_of(here)
         parts.append((f"  {mark.symbol} {words}", mark.style))
+        if here.unmentioned and here.examined:
+            parts.append((f"   {here.unmentioned} side not mentioned", "bold $warning"))
     if region.high_risk:
         parts.append(("   ▲ HIGH-RISK SITE", "bold $warning"))
     elif any(part.high_risk for part in region.subsites):
