@@ -14,7 +14,7 @@ from dictate.store import keys
 from dictate.store.primitives import Cost
 from dictate.store.store import Store
 from tests.cli_inside import inside
-from tests.cli_runner import assert_refused, dictate
+from tests.cli_runner import assert_refused
 from tests.store_script import run
 from tests.terminal import on_terminal
 
@@ -69,8 +69,8 @@ def test_without_a_terminal_a_closed_file_gives_it(
     locked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = contents(locked)
-    for command in (("list",), ("export", "latest"), ("due",)):
-        assert_refused(dictate(*command, home=locked), OPENS)
+    for command in (("list",), ("export", "latest"), ("exam", "--no-mic"), ("review",)):
+        assert_refused(inside(*command, home=locked), OPENS)
     monkeypatch.setenv(OPENS, in_file(tmp_path / "wrong", SECOND))
     assert_refused(inside("list", home=locked), "not the passphrase; nothing was changed")
     monkeypatch.setenv(OPENS, str(tmp_path / "none"))

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import base64
+import json
 import os
 import stat
 import unicodedata
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from dictate.errors import StoreError
 from dictate.exam.session import Session
 from dictate.store import keys, replacing
 from dictate.store.conversion import opened_or_made
-from dictate.store.key_file import KeyFile
-from dictate.store.keys import LockedError, WrongPassphraseError
+from dictate.store.key_file import KeyFile, summed, unsummed
+from dictate.store.keys import LockedError, WrongPassphraseError, unwrapped
 from dictate.store.primitives import Cost
 from dictate.store.sealing import Sealer
 from dictate.store.store import Store
@@ -24,6 +28,11 @@ from tests.store_script import run
 
 OLD, NEW = "seven quay lanterns", "eleven harbour bells"
 CHEAP = Cost(n=1 << 4)
+WRAPPED = keys.wrapped_file(Sealer(bytes(range(32))), OLD, cost=CHEAP)
+
+
+def in_base64(data: bytes) -> str:
+    return base64.b64encode(data).decode()
 
 
 @pytest.fixture
@@ -121,6 +130,44 @@ def test_every_altered_byte_is_found(home: Path, passphrase: str | None) -> None
         store.list()
     file.write_bytes(whole)
     assert keys.unlock(home, passphrase) if passphrase else keys.bare(home)
+
+
+@given(
+    field=st.sampled_from(["bare", "key_id", "mark", "format", "converting", "wrapped", "more"]),
+    value=st.one_of(
+        st.none(), st.integers(), st.text(max_size=20), st.binary(max_size=40).map(in_base64)
+    ),
+)
+@settings(max_examples=100, deadline=None)
+def test_a_key_file_that_somebody_made_up_is_refused(field: str, value: object) -> None:
+    """Its checksum being right. Nothing but our own error comes of it."""
+    sealer = Sealer(bytes(range(32)))
+    whole = KeyFile.of_bare(sealer)
+    told = json.loads(unsummed(whole.data))
+    if told.get(field, ...) == value:
+        return
+    made_up = summed(json.dumps(told | {field: value}, separators=(",", ":")))
+    with pytest.raises(StoreError, match="altered"):
+        key_in(made_up)
+
+
+def key_in(data: bytes) -> Sealer:
+    file = KeyFile.read(data)
+    return file.checked(Sealer(file.bare_key()))
+
+
+@given(
+    field=st.sampled_from(["n", "r", "p", "salt", "sealed", "kdf"]),
+    value=st.one_of(st.integers(), st.text(max_size=20), st.binary(max_size=40).map(in_base64)),
+)
+@settings(max_examples=100, deadline=None)
+def test_a_wrapped_key_that_somebody_made_up_is_refused(field: str, value: object) -> None:
+    told = json.loads(unsummed(WRAPPED.data))
+    if told["wrapped"][field] == value or (field == "n" and value == 1 << 20):
+        return
+    told["wrapped"][field] = value
+    with pytest.raises(StoreError, match=r"altered|not the passphrase"):
+        unwrapped(KeyFile.read(summed(json.dumps(told, separators=(",", ":")))), OLD)
 
 
 def test_another_key_is_told_and_nothing_is_cut_off(home: Path, tmp_path: Path) -> None:

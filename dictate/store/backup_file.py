@@ -20,7 +20,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict
 from dictate.errors import StoreError
 from dictate.store.failures import told
 from dictate.store.home import FILE_MODE
-from dictate.store.key_file import KeyFile, summed, unsummed
+from dictate.store.key_file import KeyFile, Letters, summed, unsummed
 from dictate.store.keys import unwrapped
 from dictate.store.primitives import BrokenSealError
 from dictate.store.sealed_stream import OpeningReader, SealingWriter
@@ -40,7 +40,7 @@ class Head(BaseModel):
     key_id: str
     key: KeyFile | None
     """The store's key under a passphrase; None: the file opens with its store's key only."""
-    salt: str
+    salt: Letters
 
     @classmethod
     def of(cls, made: AwareDatetime, sealer: Sealer, key: KeyFile | None) -> Self:

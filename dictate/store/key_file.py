@@ -6,9 +6,9 @@ import base64
 import hashlib
 import json
 import secrets
-from typing import Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, model_validator
 
 from dictate.errors import StoreError
 from dictate.store.primitives import (
@@ -24,6 +24,16 @@ from dictate.store.sealing import Sealer
 KEY_FILE = "store.key"
 SALT_BYTES = 16
 _STRICT = ConfigDict(extra="forbid", frozen=True, strict=True, hide_input_in_errors=True)
+
+
+def _is_base64(text: str) -> str:
+    if _letters(base64.b64decode(text, validate=True)) != text:
+        raise ValueError
+    return text
+
+
+Letters = Annotated[str, AfterValidator(_is_base64)]
+"""Bytes in base64, spelt in the one right way."""
 
 
 def summed(text: str) -> bytes:
@@ -48,8 +58,8 @@ class Wrapping(BaseModel):
     n: int
     r: int
     p: int
-    salt: str
-    sealed: str
+    salt: Letters
+    sealed: Letters
 
     @classmethod
     def of(cls, sealer: Sealer, passphrase: bytes, cost: Cost) -> Self:
@@ -81,7 +91,7 @@ class KeyFile(BaseModel):
 
     format: Literal[1] = 1
     key_id: str
-    bare: str | None = None
+    bare: Letters | None = None
     wrapped: Wrapping | None = None
     converting: bool = False
     """True while the home may hold records from before sealing."""
