@@ -293,3 +293,29 @@ async def test_a_new_patient_is_told_at_once_and_the_draft_is_given_to_the_right
         assert app.desk.session.patient == "P-1"
         assert "goes on under P-1" in terminal_text(app)
         assert "WHOSE RECORD" not in terminal_text(app)
+
+
+async def test_after_signing_records_open_by_voice_and_other_words_are_shown_not_kept(
+    store: Store,
+) -> None:
+    async with beside(store, patient=None) as scene:
+        await scene.press("v")
+        while scene.session.review is not None and scene.session.review.open:
+            await scene.press("y")
+        await scene.press("enter")
+        await scene.write("A. Berg")
+        await scene.press("enter")
+        assert scene.session.is_final
+        events = len(scene.session.events)
+        await scene.say("show the worklist", "row two", "lesion one resolved")
+        assert on_top(scene, LesionScreen)
+        assert "Not taken" in scene.words()
+        await scene.say("open it", "export the summary")
+        screen = scene.app.screen
+        assert isinstance(screen, ExportDialog)
+        screen.opened_at = scene.clock.now + 60
+        await scene.say("yes")
+        assert "said before this dialog was on the screen" in scene.words()
+        await scene.say("close", "back to the examination")
+        assert on_top(scene, ExaminingScreen)
+        assert len(scene.session.events) == events

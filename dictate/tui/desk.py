@@ -84,17 +84,14 @@ class Desk:
         return self._take(typed(text), KEYBOARD)
 
     def hold(self, utterance: Utterance, why: str) -> None:
-        """Put aside, unread, what was said to a screen that must not act on it."""
-        self.examination.put_aside(utterance, why)
+        """Put aside, unread, what was said to a screen that must not act on it.
+
+        After signing it is no part of the record, and only shown.
+        """
+        if not self.session.is_final:
+            self.examination.put_aside(utterance, why)
         self.lines.append(Line(utterance.text, "held", why))
         self.tell(f'Not taken: "{utterance.text}" ({why})', warning=True)
-
-    def set_aside(self, utterance: Utterance, why: str) -> None:
-        """As `hold`; words said after signing are no part of the record and only shown."""
-        if self.session.is_final:
-            self.refuse(utterance, why)
-        else:
-            self.hold(utterance, why)
 
     def refuse(self, utterance: Utterance, why: str) -> None:
         """Show that what was said is not recorded, as in a pause."""

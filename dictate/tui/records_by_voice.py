@@ -71,7 +71,7 @@ def take(app: ExamApp, event: UtteranceHeard, value: str | None, rows: RowWords)
         app.desk.obey(event.utterance)
         perform(app, act)
     elif not _heard(app, screen, event, rows):
-        app.desk.set_aside(event.utterance, screen.why_waits)
+        app.desk.hold(event.utterance, screen.why_waits)
     return True
 
 
@@ -92,7 +92,7 @@ def _covering(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
         return False
     if value is not None and value in getattr(screen, "answers", ()):
         return False
-    app.desk.set_aside(event.utterance, _COVERED)
+    app.desk.hold(event.utterance, _COVERED)
     return True
 
 
