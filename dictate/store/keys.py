@@ -70,6 +70,11 @@ def unwrapped(file: KeyFile, passphrase: str) -> Sealer:
         key = file.wrapped.opened(_bytes(passphrase), file.key_id)
     except BrokenSealError:
         raise WrongPassphraseError("That is not the passphrase; nothing was changed.") from None
+    except MemoryError:
+        raise StoreError(
+            "There is too little memory to open the records (128 MB are needed); close other "
+            "programs and try again."
+        ) from None
     return file.checked(Sealer(key))
 
 
