@@ -35,5 +35,5 @@ def demo(home: Path | None, today: datetime | None) -> None:
         for told in progress.each(everyone, "inviting patients"):
             clinic.play(told)
     click.echo(f"{len(everyone)} invented patients are in {folder}. Try:")
-    for words in ("desk --no-mic", "exam --no-mic --patient D-007", "due", "report", "list"):
+    for words in ("desk --no-mic", "exam --no-mic --patient D-006", "due", "report", "list"):
         click.echo(f"  dictate {words} --home {folder}")

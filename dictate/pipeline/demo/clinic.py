@@ -6,7 +6,17 @@ from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
 
 from dictate.errors import DictateError
-from dictate.exam.commands import Answer, Decide, MarkRegion, Sign, StartReview
+from dictate.exam.commands import (
+    Amend,
+    Answer,
+    ChangeField,
+    Decide,
+    MarkRegion,
+    Sign,
+    StartReview,
+)
+from dictate.exam.events import KEYBOARD
+from dictate.exam.parse import parse_field
 from dictate.exam.question import Question
 from dictate.exam.session import Session
 from dictate.matching.deciding import read_decision
@@ -47,6 +57,8 @@ class DemoClinic:
         for visit in told.story.visits:
             draft = told.story.draft and visit is told.story.visits[-1]
             self._visit(told, visit, draft=draft)
+            if visit.amend is not None:
+                self._amended(told, visit, visit.amend)
             if visit.answer is not None:
                 self._answered(told, visit, visit.answer)
 
@@ -97,6 +109,19 @@ class DemoClinic:
             raise DictateError(f"{words!r} is no decision.")
         due = session.examined_on + timedelta(days=int(days)) if days else None
         return Decide(target="last", decision=spoken.decision, reason=reason, due=due)
+
+    def _amended(self, told: Told, visit: VisitStory, words: str) -> None:
+        change, _, why = words.partition(":")
+        target, field, value = change.split(maxsplit=2)
+        new = parse_field(field, value, self._lexicon)
+        command = Amend(
+            examiner=told.examiner,
+            why=why.strip(),
+            changes=(ChangeField(target=target, field=field, value=new),),
+        )
+        on = self._today - timedelta(days=visit.days_ago - 1)
+        latest = Worklist(self._store).visits(told.patient.id)[-1].session
+        self._store.amend(latest, command, actor=KEYBOARD, at=_clock(on, self._made)())
 
     def _answered(self, told: Told, visit: VisitStory, words: str) -> None:
         on = self._today - timedelta(days=visit.days_ago) + ANSWERED_AFTER

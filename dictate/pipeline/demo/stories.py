@@ -28,6 +28,8 @@ class VisitStory(_Strict):
     days_ago: int = Field(ge=0)
     say: tuple[str, ...] = ()
     decide: tuple[str, ...] = ()
+    amend: str | None = None
+    """A field that is corrected the day after, and why: "f2 size_mm 7 mm: reason"."""
     answer: str | None = None
     """What comes back on the referral, thirty days later."""
     recheck_in: int | None = None

@@ -109,7 +109,9 @@ def _rows(lesion: Lesion) -> Iterator[Row]:
     for plan in lesion.plans:
         entries.append((plan.on, 1, plan.session, "decided", _decided(plan)))
         if plan.answer is not None and plan.answered_on is not None:
-            entries.append((plan.answered_on, 2, plan.session, "answered", plan.answer))
+            # Before what was decided upon it on the same day, and after its own question.
+            turn = 2 if plan.answered_on == plan.on else 0
+            entries.append((plan.answered_on, turn, plan.session, "answered", plan.answer))
     for place, (day, _, session, what, words) in enumerate(sorted(entries)):
         cells = (Content(str(day)), Content.styled(what, "bold"), Content(visible(words)))
         yield Row(f"{session}#{place}", cells)
