@@ -139,6 +139,12 @@ def test_once_all_is_sealed_nothing_that_is_not_is_taken_for_a_record(tmp_path: 
     with Store(home) as store, pytest.raises(StoreError, match="is not sealed"):
         store.resume("s2")
     assert planted.read_bytes() == old
+    planted.unlink()
+    for path in home.glob("records.db*"):
+        path.unlink()
+    shutil.copy(old_home(tmp_path / "other", 2) / "records.db", home / "records.db")
+    with Store(home) as store, pytest.raises(StoreError, match="is not sealed, though"):
+        store.list()
     forged = (home / "store.key").read_text().replace('"converting":false', '"converting":true')
     text = forged.rpartition(" ")[0]
     (home / "store.key").write_text(f"{text} {hashlib.sha256(text.encode()).hexdigest()}\n")

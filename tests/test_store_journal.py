@@ -98,6 +98,15 @@ def test_an_open_folder_is_closed(tmp_path: Path) -> None:
     assert (tmp_path / "drafts").stat().st_mode & 0o777 == 0o700
 
 
+def test_two_damaged_lines_at_the_end_are_not_taken_for_a_crash(kept: Path) -> None:
+    lines = kept.read_bytes().splitlines(keepends=True)
+    kept.write_bytes(b"".join([*lines[:-2], b"#" + lines[-2], flipped(lines[-1])]))
+    damaged = kept.read_bytes()
+    with pytest.raises(StoreError, match="Line 6 of the draft s1 is damaged"):
+        Journal.open(kept, SEALER)
+    assert kept.read_bytes() == damaged
+
+
 def flipped(line: bytes) -> bytes:
     """One bit of the sealed text changed."""
     changed = ord("A") if line[-10] != ord("A") else ord("B")

@@ -59,6 +59,18 @@ def opened_or_made(home: Path) -> Sealer:
     return keys.create(home, converting=version > 0 or any(map(is_plain, journals)))
 
 
+def refuse_planted(home: Path) -> None:
+    """Raises StoreError for a database from before sealing where all was sealed already.
+
+    It would be sealed, and taken for a record, though nobody with the key has written it.
+    """
+    if 0 < database_version(home / DATABASE) < SEALED_SINCE and not keys.is_converting(home):
+        raise StoreError(
+            f"{home / DATABASE} is not sealed, though this store is: restore a backup, or open "
+            "the old records in a folder of their own with --home."
+        )
+
+
 def holds_records(home: Path) -> bool:
     """True if a store was begun there. Raises StoreError."""
     with told("open the store"):

@@ -102,13 +102,18 @@ def reading_of(data: bytes, name: str, form: Lines) -> Reading:
 
 
 def _any_whole(data: bytes, form: Lines) -> bool:
-    for line in data.split(b"\n"):
-        try:
-            if form.record(line, where="") is not None:
-                return True
-        except StoreError:
-            continue
-    return False
+    """True if a line follows that was whole once; an altered one was, too."""
+    *lines, rest = data.split(b"\n")
+    return any(_was_whole(line, form, altered=True) for line in lines) or _was_whole(
+        rest, form, altered=False
+    )
+
+
+def _was_whole(line: bytes, form: Lines, *, altered: bool) -> bool:
+    try:
+        return form.record(line, where="") is not None
+    except StoreError:
+        return altered
 
 
 def _broken(where: str) -> StoreError:

@@ -22,7 +22,7 @@ from dictate.exam.events import Event
 from dictate.exam.session import Session
 from dictate.store import keys
 from dictate.store.chain import Record, linked
-from dictate.store.conversion import holds_records, opened_or_made, seal_drafts
+from dictate.store.conversion import holds_records, opened_or_made, refuse_planted, seal_drafts
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
 from dictate.store.entry import Entry, summary
@@ -359,7 +359,10 @@ class Store:
 
     def _open_database(self) -> Database:
         if self._database is None:
-            self._database = Database.open(self.home, self.unlocked(), self._url)
+            sealer = self.unlocked()
+            if self._url is None:
+                refuse_planted(self.home)
+            self._database = Database.open(self.home, sealer, self._url)
         return self._database
 
 
