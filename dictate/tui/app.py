@@ -50,6 +50,7 @@ from dictate.tui.screens.helping import HelpDialog
 from dictate.tui.screens.identifying import IdentifierDialog
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen
+from dictate.tui.screens.records import RecordsScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.typing import TypingDialog
 from dictate.tui.screens.worklist import WorklistScreen
@@ -356,8 +357,11 @@ class ExamApp(App[None]):
         return f"beside the examination {whose}"
 
     def to_examination(self) -> None:
-        """Close whatever lies over the examination."""
+        """Close whatever lies over the examination, up to what would be lost by that."""
         while isinstance(self.screen, Dialog) and self.screen.speech is not Speech.HELD:
+            if isinstance(self.screen, RecordsScreen) and self.screen.unsaved():
+                self.screen.action_close()
+                return
             self.pop_screen()
 
     def ask_for_patient(self) -> None:

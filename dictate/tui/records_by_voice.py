@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 ACTS = frozenset(get_args(ScreenAct))
 ROW = "row"
-_PASSED_ON = frozenset({"close", "export", "set_aside", "read_aloud", "read_silent"})
+_PASSED_ON = frozenset({"export", "set_aside", "read_aloud", "read_silent"})
 """Commands of the screen that mean the same wherever they are said."""
 _OPENING = frozenset(
     {"worklist", "patients", "this_patient", "earlier_lesions", "decide", "to_examination"}
@@ -61,7 +61,10 @@ def take(app: ExamApp, event: UtteranceHeard, value: str | None, rows: RowWords)
         return _opened(app, event, value) or _covering(app, event, value)
     if value in screen.answers:
         return False  # checked and given to the dialog as everywhere
-    if value == "help":
+    if value == "close":
+        app.desk.obey(event.utterance)
+        screen.action_close()
+    elif value == "help":
         app.desk.obey(event.utterance)
         app.action_help()
     elif value in ACTS:

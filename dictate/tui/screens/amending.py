@@ -20,7 +20,6 @@ from dictate.exam.session import Session
 from dictate.tui.amendment import Amendment
 from dictate.tui.cells import critical, description, site
 from dictate.tui.plain import visible
-from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.chosen import Chosen
 from dictate.tui.screens.deciding import DecisionDialog
 from dictate.tui.screens.field import field_dialog
@@ -139,16 +138,8 @@ class AmendingScreen(RecordsScreen[None]):
         self.desk.tell(f"Amended: version {new.version}. The version before stays readable.")
         self.dismiss(None)
 
-    def action_close(self) -> None:
-        if self._amendment.is_empty:
-            self.dismiss(None)
-        else:
-            question = AskingDialog("Drop the amendment?", "Nothing of it is recorded yet.")
-            self.app.push_screen(question, self._dropped)
-
-    def _dropped(self, yes: bool | None) -> None:
-        if yes:
-            self.dismiss(None)
+    def unsaved(self) -> str:
+        return "" if self._amendment.is_empty else "the amendment"
 
 
 class AmendedFieldsDialog(Attentive[None]):

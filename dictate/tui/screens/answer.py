@@ -96,6 +96,9 @@ class AnswerScreen(RecordsScreen[None]):
         self.exam_app.amended(session)
         return session.version
 
+    def unsaved(self) -> str:
+        return "the answer" if self._text("words") else ""
+
     def _text(self, name: str) -> str:
         return self.query_one(f"#{name}", Input).value.strip()
 

@@ -15,6 +15,7 @@ from dictate.errors import DictateError
 from dictate.exam.commands import ScreenAct
 from dictate.pipeline.clinic import Clinic
 from dictate.tui.plain import visible
+from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import Dialog, Result, Speech
 from dictate.tui.widgets.key_line import Hint, KeyLine
 from dictate.tui.widgets.notice_line import NoticeLine
@@ -111,6 +112,22 @@ class RecordsScreen(Attentive[Result]):
         return found
 
     # What keys and words do
+
+    def unsaved(self) -> str:
+        """What would be lost by closing ("the amendment"); "" for nothing."""
+        return ""
+
+    def action_close(self) -> None:
+        lost = self.unsaved()
+        if lost:
+            question = AskingDialog(f"Drop {lost}?", "Nothing of it is recorded yet.")
+            self.app.push_screen(question, self._dropped)
+        else:
+            self.dismiss(None)
+
+    def _dropped(self, yes: bool | None) -> None:
+        if yes:
+            self.dismiss(None)
 
     def action_to_examination(self) -> None:
         self.exam_app.to_examination()
