@@ -118,6 +118,9 @@ async def test_everything_is_reached_by_voice(store: Store) -> None:
         assert scene.app.screen.query_one(Input).value == "2"
         await scene.say("row one")
         assert "P-2 Bram Thistle" in scene.words()
+        await scene.say("back to the examination", "find patient number three")
+        assert scene.app.screen.query_one(Input).value == "3"
+        assert "1 patient" in scene.words()
         await scene.say("return to the examination", "show earlier visits")
         assert "P-1 Ada Rowan" in scene.words()
         assert {each.kind for each in scene.session.utterances} == {"command"}

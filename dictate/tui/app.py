@@ -37,7 +37,7 @@ from dictate.tui.hearing import Hearing
 from dictate.tui.keys import KEYS
 from dictate.tui.obituary import obituary
 from dictate.tui.ports import ListeningFactory, Writers
-from dictate.tui.records_by_voice import RowWords
+from dictate.tui.records_by_voice import NumberWords
 from dictate.tui.routing import why_held
 from dictate.tui.screens.aside import AsideDialog
 from dictate.tui.screens.asking import AskingDialog
@@ -98,7 +98,7 @@ class ExamApp(App[None]):
         self.listening = listening(self._bridge.report) if listening is not None else None
         self._writers = writers or {}
         self._forms = SpokenForms(lexicon)
-        self._row_words = RowWords(lexicon)
+        self._numbers = NumberWords(lexicon)
         self.clinic = clinic
         self.reader = Reader(aloud or Aloud(), clock)
 
@@ -186,7 +186,7 @@ class ExamApp(App[None]):
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
             self.desk.refuse(event.utterance, "nothing is heard while signing")
             return
-        if records_by_voice.take(self, event, value, self._row_words):
+        if records_by_voice.take(self, event, value, self._numbers):
             return
         if by_voice.take(self, event, value):
             return
@@ -313,7 +313,14 @@ class ExamApp(App[None]):
         self.push_screen(WorklistScreen())
 
     def action_patients(self) -> None:
-        self.push_screen(PatientsScreen())
+        self.find_patient("")
+
+    def find_patient(self, text: str) -> None:
+        """Show the patients whose identifier or name holds the text."""
+        if isinstance(self.screen, PatientsScreen):
+            self.screen.search(text)
+        else:
+            self.push_screen(PatientsScreen(text))
 
     def action_this_patient(self) -> None:
         patient = self.desk.session.patient

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from dictate.tui.app import ExamApp
 
 ACTS = frozenset(get_args(ScreenAct))
-ROW = "row"
+ROW, PATIENTS = "row", "patients"
 _PASSED_ON = frozenset({"export", "set_aside", "read_aloud", "read_silent"})
 """Commands of the screen that mean the same wherever they are said."""
 _OPENING = frozenset(
@@ -28,35 +28,43 @@ _MOVING = frozenset({"open_row", "row_down", "row_up", "record_answer", "amendme
 _COVERED = "the clinic's records are on the screen: go back to the examination to dictate"
 
 
-class RowWords:
-    """Reads "row three": the words of an utterance, and the number of a row among them."""
+class NumberWords:
+    """Reads "row three" and "find patient seven": a command, and the number said after it."""
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._speller = Speller.of(lexicon)
-        phrases = lexicon.phrases
         self._forms = {
-            each.words for each in phrases if (each.slot, each.value) == (Slot.COMMAND, ROW)
+            each.words: str(each.value)
+            for each in lexicon.phrases
+            if each.slot is Slot.COMMAND and each.value in (ROW, PATIENTS)
         }
 
     def words(self, utterance: Utterance) -> tuple[str, ...]:
         """As the vocabulary spells them."""
         return tuple(token.text for token in self._speller.tokens(utterance.words))
 
-    def number(self, words: tuple[str, ...]) -> int | None:
-        """The row that all the words name, or None."""
+    def number(self, words: tuple[str, ...], command: str) -> int | None:
+        """The number that follows the command in all the words, or None."""
         for length in range(len(words) - 1, 0, -1):
-            if words[:length] in self._forms:
-                number = read_number(words, length)
-                whole = number is not None and number.value.is_integer() and not number.why
-                return int(number.value) if number and whole and number.end == len(words) else None
+            if self._forms.get(words[:length]) == command:
+                start = length + (words[length] == "number")
+                found = read_number(words, start)
+                if found is None or found.why or found.end != len(words):
+                    return None
+                return int(found.value) if found.value.is_integer() else None
         return None
 
 
-def take(app: ExamApp, event: UtteranceHeard, value: str | None, rows: RowWords) -> bool:
+def take(app: ExamApp, event: UtteranceHeard, value: str | None, numbers: NumberWords) -> bool:
     """Act on an utterance while records are on the screen; False when others see to it."""
     screen = app.screen
     if app.desk.session.paused:
         return False
+    patient = numbers.number(numbers.words(event.utterance), PATIENTS)
+    if patient is not None:
+        app.desk.obey(event.utterance)
+        app.find_patient(str(patient))
+        return True
     if not isinstance(screen, Attentive):
         return _opened(app, event, value) or _covering(app, event, value)
     if value in screen.answers:
@@ -73,7 +81,7 @@ def take(app: ExamApp, event: UtteranceHeard, value: str | None, rows: RowWords)
             return False
         app.desk.obey(event.utterance)
         perform(app, act)
-    elif not _heard(app, screen, event, rows):
+    elif not _heard(app, screen, event, numbers):
         app.desk.hold(event.utterance, screen.why_waits)
     return True
 
@@ -99,10 +107,12 @@ def _covering(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
     return True
 
 
-def _heard(app: ExamApp, screen: Attentive[Any], event: UtteranceHeard, rows: RowWords) -> bool:
+def _heard(
+    app: ExamApp, screen: Attentive[Any], event: UtteranceHeard, numbers: NumberWords
+) -> bool:
     """ "Row three", or words that the screen itself understands."""
-    words = rows.words(event.utterance)
-    number = rows.number(words)
+    words = numbers.words(event.utterance)
+    number = numbers.number(words, ROW)
     if number is not None:
         app.desk.obey(event.utterance)
         screen.open_numbered(number)

@@ -39,7 +39,7 @@ _MEANINGS = {
     "read_silent": "no more",
     "leave_rest": "in the confirmation pass: all regions not spoken of, after a yes",
     "worklist": "who is due, and whose answer is missing",
-    "patients": "find a patient: say the digits of the identifier",
+    "patients": "find a patient: “find patient seven”",
     "this_patient": "this patient's visits and lesions",
     "earlier_lesions": "open lesions of earlier visits",
     "decide": "decide what becomes of a finding, after a yes",

@@ -30,6 +30,7 @@ _COLUMNS = Columns(
     (9, 20, 13, 4),
     (14, 34, 20, 6),
 )
+_PLACEHOLDER = "identifier, name, or day: 2031-03-04, 2031-03, 2031-03-01..2031-03-15"
 _DAY = r"\d{4}(?:-\d{2}(?:-\d{2})?)?"
 _TIME = re.compile(rf"(?P<since>{_DAY})(?:\s*(?:\.\.|to)\s*(?P<until>{_DAY}))?")
 _MOST_DIGITS = 12
@@ -49,15 +50,15 @@ class PatientsScreen(RecordsScreen[None]):
         Binding("pageup", "move(-8)", "Back", priority=True, show=False),
     ]
 
-    def __init__(self) -> None:
+    def __init__(self, text: str = "") -> None:
+        """`text`: what is looked for at first."""
         super().__init__()
+        self._text = text
         self._all: tuple[PatientEntry, ...] = ()
 
     def compose(self) -> ComposeResult:
         found = Static(classes="about", id="found")
-        field = Input(
-            placeholder="identifier, name, or day: 2031-03-04, 2031-03, 2031-03-01..2031-03-15"
-        )
+        field = Input(self._text, placeholder=_PLACEHOLDER)
         yield self.frame("Patients", field, found, RowList(_COLUMNS, "There is no such patient."))
 
     def load(self) -> None:
@@ -95,8 +96,12 @@ class PatientsScreen(RecordsScreen[None]):
         digits = "".join(_digits(words))
         if not digits:
             return False
-        self.query_one(Input).value = digits
+        self.search(digits)
         return True
+
+    def search(self, text: str) -> None:
+        """Look for that text instead."""
+        self.query_one(Input).value = text
 
 
 def read_time(text: str) -> tuple[date, date] | None:
