@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 import pytest
-from sqlalchemy import Engine, create_engine, inspect
+from sqlalchemy import Connection, Engine, create_engine, inspect, text
 
 from dictate.errors import StoreError
 from dictate.exam.events import Event
@@ -92,21 +92,41 @@ def test_a_copy_is_kept_first_for_its_owner_alone(tmp_path: Path, version: int) 
     assert copies(home) == [copy]
 
 
+def copy_rows(version: int, connection: Connection) -> None:
+    """Put what that version wrote into another database of the same version."""
+    with closing(sqlite3.connect(":memory:")) as source:
+        source.executescript(dump_of(version))
+        source.row_factory = sqlite3.Row
+        for table in ("sessions", "events", *(("patients", "visits") if version > 1 else ())):
+            for row in source.execute(f"SELECT * FROM {table}").fetchall():
+                names = [each for each in dict(row) if (table, each) != ("events", "id")]
+                places = ", ".join(f":{name}" for name in names)
+                connection.execute(
+                    text(f"INSERT INTO {table} ({', '.join(names)}) VALUES ({places})"),
+                    {name: row[name] for name in names},
+                )
+
+
 def shape(engine: Engine) -> dict[str, object]:
     """Tables with their columns, keys and indexes, as SQLAlchemy reads them back."""
     tables = inspect(engine)
     return {
         name: (
             [
-                (each["name"], str(each["type"]), each["nullable"], each["primary_key"])
+                (each["name"], str(each["type"]), each["nullable"])
                 for each in tables.get_columns(name)
             ],
+            tables.get_pk_constraint(name)["constrained_columns"],
             sorted(
                 (each["constrained_columns"], each["referred_table"])
                 for each in tables.get_foreign_keys(name)
             ),
             sorted(each["column_names"] for each in tables.get_unique_constraints(name)),
-            sorted((each["name"], each["column_names"]) for each in tables.get_indexes(name)),
+            sorted(
+                (each["name"], each["column_names"])
+                for each in tables.get_indexes(name)
+                if not each.get("duplicates_constraint")
+            ),
         )
         for name in tables.get_table_names()
     }

@@ -6,7 +6,10 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
+import click
+
 from dictate.cli import passphrases
+from dictate.cli.options import STORE_URL
 from dictate.cli.output import note
 from dictate.store import keys
 from dictate.store.home import home_folder
@@ -23,9 +26,14 @@ BARE = (
 
 
 def open_store(home: Path | None) -> Store:
-    """The store in that folder, unlocked. Raises StoreError when it cannot be."""
+    """The store in that folder, unlocked. Raises StoreError when it cannot be.
+
+    Its database is on the server that the command's `--store-url` names, if it has that option.
+    """
     folder = home_folder(home)
-    return Store(folder, sealer=unlocked(folder))
+    context = click.get_current_context(silent=True)
+    url = context.meta.get(STORE_URL) if context is not None else None
+    return Store(folder, url, sealer=unlocked(folder))
 
 
 def unlocked(folder: Path) -> Sealer | None:

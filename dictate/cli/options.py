@@ -25,12 +25,33 @@ engine_option: Decorator = click.option(
 model_option: Decorator = click.option(
     "--model", type=click.Path(path_type=Path), help="Folder of a speech model."
 )
-home_option: Decorator = click.option(
-    "--home",
-    type=click.Path(path_type=Path, file_okay=False),
-    envvar="DICTATE_HOME",
-    help="Folder of the records [default: the user's data folder].",
-)
+STORE_URL = "dictate.store_url"
+"""Where a command's context keeps the server that was named."""
+
+
+def _remembered(context: click.Context, _: click.Parameter, value: str | None) -> None:
+    context.meta[STORE_URL] = value or None
+
+
+def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Where the records are: a folder, and for several chairs a server that `opening` asks for."""
+    url: Decorator = click.option(
+        "--store-url",
+        envvar="DICTATE_STORE_URL",
+        expose_value=False,
+        callback=_remembered,
+        help="PostgreSQL server that several chairs share: postgresql://USER@HOST/DATABASE; "
+        "keep its password in ~/.pgpass.",
+    )
+    home: Decorator = click.option(
+        "--home",
+        type=click.Path(path_type=Path, file_okay=False),
+        envvar="DICTATE_HOME",
+        help="Folder of the records [default: the user's data folder].",
+    )
+    return home(url(command))
+
+
 json_option: Decorator = click.option(
     "--json", "as_json", is_flag=True, help="One JSON document on stdout, nothing else there."
 )

@@ -429,6 +429,8 @@ class Event(BaseModel):
     """In UTC."""
     actor: str
     """"voice", "keyboard", "system", or the name of a user."""
+    via: str | None = None
+    """ "voice" or "keyboard" where `actor` is the name of a user."""
     step: int = Field(ge=0)
     """Events of one step are undone together: those of one utterance or one key."""
     more: bool = False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Self
@@ -40,6 +40,8 @@ class Record:
     """The reading side of a session."""
 
     def __init__(self, events: Iterable[Event] = ()) -> None:
+        self.names: Mapping[str, str] = {}
+        """Who speaks ("voice") and who types ("keyboard") from now on, where they are named."""
         self._events: list[Event] = []
         self._state = State()
         self._steps = Steps()

@@ -164,6 +164,8 @@ class Session(Record):
         return self._events[-1].step + 1
 
     def _record(self, bodies: Sequence[ev.AnyBody], actor: str, at: datetime, step: int) -> None:
+        name = self.names.get(actor)
+        via = None if name is None else actor
         for body in bodies:
             seq = len(self._events) + 1
-            self._take(Event(seq=seq, at=at, actor=actor, step=step, body=body))
+            self._take(Event(seq=seq, at=at, actor=name or actor, via=via, step=step, body=body))

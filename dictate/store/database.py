@@ -5,20 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import (
-    Connection,
-    Engine,
-    create_engine,
-    delete,
-    event,
-    insert,
-    select,
-    update,
-)
-from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, IntegrityError, NoSuchModuleError
+from sqlalchemy import Engine, delete, insert, select, update
+from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session as Transaction
 
 from dictate.errors import StoreError
@@ -28,17 +17,13 @@ from dictate.store.backup import keep_before
 from dictate.store.chain import Record
 from dictate.store.columns import unlock
 from dictate.store.conversion import SEALED_SINCE
+from dictate.store.engine import HURRY_MS, PATIENCE_MS, file_of, make_engine
 from dictate.store.entry import Entry, summary
-from dictate.store.failures import told
-from dictate.store.home import make_file, make_folder
+from dictate.store.failures import ConflictError, told
 from dictate.store.safety_copy import keep_copy, place_of_copy
-from dictate.store.schema import prepare
+from dictate.store.schema import prepare, take_turn
 from dictate.store.sealing import Sealer, SealError, damaged
 from dictate.store.tables import AMENDED, OTHER, EventRow, KeyRow, SessionRow
-
-PATIENCE_MS, HURRY_MS = 5000, 250
-"""How long another program may hold the database before a write is given up. In a hurry
-where the journal has the events already: the chair must not stand still for that."""
 
 
 class Database:
@@ -57,25 +42,9 @@ class Database:
 
         Raises StoreError for one that another key seals.
         """
-        try:
-            engine = create_engine(
-                make_url(url or f"sqlite:///{folder / 'records.db'}"), hide_parameters=True
-            )
-        except (ArgumentError, NoSuchModuleError, ImportError):
-            raise StoreError(
-                "That database URL cannot be used; check how it is written "
-                "and that the driver it names is installed."
-            ) from None
-        database = cls(engine, sealer)
         with told("open the database"):
-            if engine.dialect.name == "sqlite":
-                event.listen(engine, "connect", _set_up_sqlite)
-                event.listen(engine, "begin", _begin_sqlite)
-                file = engine.url.database
-                if file and file != ":memory:":
-                    make_folder(Path(file).parent)
-                    make_file(Path(file))
-            prepare(engine, database._writing, database._copy_first)
+            database = cls(make_engine(folder, url), sealer)
+            prepare(database._engine, database._writing, database._copy_first)
             database._check_key()
         return database
 
@@ -84,6 +53,7 @@ class Database:
             key_id = connection.scalar(select(KeyRow.key_id))
         if key_id is None:
             with self._writing.begin() as connection:
+                take_turn(connection)
                 key_id = connection.scalar(select(KeyRow.key_id)) or self._sealer.id
                 connection.execute(delete(KeyRow))
                 connection.execute(insert(KeyRow).values(key_id=key_id))
@@ -95,25 +65,26 @@ class Database:
 
     def _copy_first(self, version: int) -> None:
         """Of a server's database its keeper makes the copies."""
-        file = self._engine.url.database
-        if self._engine.dialect.name == "sqlite" and file and file != ":memory:":
+        file = file_of(self._engine)
+        if file is not None:
             if version < SEALED_SINCE:  # a copy as it is would undo the sealing
-                keep_before(Path(file), self._sealer, *place_of_copy(Path(file), version))
+                keep_before(file, self._sealer, *place_of_copy(file, version))
             else:
-                keep_copy(Path(file), version)
+                keep_copy(file, version)
 
     def save(self, session_id: str, records: Sequence[Record], *, hurry: bool = False) -> None:
         """Add the records that are not there yet; all of them, or none.
 
         `records` are all of the session, from the first on. Raises StoreError when the
-        database holds other events under the same numbers: somebody else wrote them.
+        database holds other events under the same numbers: somebody else wrote them
+        (ConflictError).
         """
         if not records:
             return
         entry = summary(session_id, [each.event for each in records])
         engine = self._hurrying if hurry else self._writing
         with self._transaction("keep the session", engine) as transaction:
-            kept = _hashes(transaction, session_id)
+            kept = _hashes(transaction, session_id, lock=True)
             given = [each.hash for each in records]
             if kept[: len(given)] != given[: len(kept)]:
                 raise _changed_elsewhere(session_id)
@@ -200,32 +171,17 @@ class Database:
             except IntegrityError as error:
                 if "final record" in str(error.orig) or "never changed" in str(error.orig):
                     raise StoreError(f"Cannot {task}: {error.orig}; make an amendment.") from None
-                raise StoreError(
+                raise ConflictError(
                     f"Cannot {task}: another program has written it at the same moment; "
                     "open it again."
                 ) from None
 
 
-def _set_up_sqlite(connection: Any, _: object) -> None:
-    """Settings of each connection. A committed transaction survives a power cut (FULL)."""
-    connection.isolation_level = None  # transactions begin where `_begin_sqlite` says
-    cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {PATIENCE_MS}")
-    cursor.execute("PRAGMA journal_mode = WAL")
-    cursor.execute("PRAGMA synchronous = FULL")
-    cursor.execute("PRAGMA foreign_keys = ON")
-    cursor.execute("PRAGMA secure_delete = ON")
-    cursor.close()
-
-
-def _begin_sqlite(connection: Connection) -> None:
-    """Writers take their turn at once: two that first read and then write would clash."""
-    patience = connection.get_execution_options().get("patience_ms")
-    connection.exec_driver_sql(f"PRAGMA busy_timeout = {patience or PATIENCE_MS}")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if patience else "BEGIN")
-
-
-def _hashes(transaction: Transaction, session_id: str) -> list[str]:
+def _hashes(transaction: Transaction, session_id: str, *, lock: bool = False) -> list[str]:
+    """Of the events kept; with `lock`, no other chair of a server writes them meanwhile."""
+    if lock:
+        row = select(SessionRow.id).where(SessionRow.id == session_id)
+        transaction.execute(row.with_for_update())
     query = select(EventRow.hash).where(EventRow.session_id == session_id)
     return list(transaction.scalars(query.order_by(EventRow.seq)))
 
@@ -284,7 +240,7 @@ def _entry(row: SessionRow) -> Entry:
     )
 
 
-def _changed_elsewhere(session_id: str) -> StoreError:
-    return StoreError(
+def _changed_elsewhere(session_id: str) -> ConflictError:
+    return ConflictError(
         f"Session {session_id} has been changed by another program meanwhile; open it again."
     )

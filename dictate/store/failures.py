@@ -10,6 +10,11 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from dictate.errors import StoreError
 
+
+class ConflictError(StoreError):
+    """Somebody else wrote the same record meanwhile. Trying again does not help."""
+
+
 CAUSES = {
     errno.ENOSPC: "the disk is full; free some space",
     errno.EDQUOT: "your share of the disk is full; free some space",
@@ -24,6 +29,8 @@ CAUSES = {
     errno.EEXIST: "a file stands where the folder should be; choose another with --home",
 }
 
+UNREACHABLE = "the database server does not answer; check that it runs and the line to it"
+
 
 def disk_failure(task: str, error: OSError) -> StoreError:
     """The line for an error of the file system. `task`: "keep the draft"."""
@@ -37,7 +44,14 @@ def database_failure(task: str, error: SQLAlchemyError) -> StoreError:
     """The line for an error of the database; it never holds values of a record."""
     said = str(error.orig) if isinstance(error, DBAPIError) and error.orig else type(error).__name__
     first = said.splitlines()[0] if said else type(error).__name__
+    if isinstance(error, DBAPIError) and (error.connection_invalidated or _unreachable(first)):
+        return StoreError(f"Cannot {task}: {UNREACHABLE}.")
     for sign, cause in (
+        ("lock timeout", "another program holds the database; close it or wait a moment"),
+        ("permission denied", "this user may not do that on the database server"),
+        ("does not exist", "the server has no such database or user; check its URL"),
+        ("authentication failed", "the server refuses the password; check its URL"),
+        ("No space left", "the server's disk is full; free some space there"),
         ("locked", "another program holds the database; close it or wait a moment"),
         ("full", "the disk is full; free some space"),
         ("readonly", "the database may not be written; change its permissions"),
@@ -48,6 +62,18 @@ def database_failure(task: str, error: SQLAlchemyError) -> StoreError:
         if sign in first:
             return StoreError(f"Cannot {task}: {cause}.")
     return StoreError(f"Cannot {task}: the database says {first!r}; check it and try again.")
+
+
+def _unreachable(said: str) -> bool:
+    signs = (
+        "connection failed",
+        "connection is bad",
+        "connection timeout",
+        "terminating connection",
+        "server closed",
+    )
+    refused = ("does not exist", "authentication failed", "permission denied")
+    return any(each in said for each in signs) and not any(each in said for each in refused)
 
 
 @contextmanager

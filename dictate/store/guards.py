@@ -95,7 +95,9 @@ def missing(connection: Connection) -> tuple[str, ...]:
     query = (
         "SELECT name FROM sqlite_master WHERE type = 'trigger'"
         if connection.dialect.name == "sqlite"
-        else "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
+        else "SELECT tgname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid"
+        " WHERE NOT tgisinternal AND tgenabled <> 'D'"
+        " AND relnamespace = current_schema()::regnamespace"
     )
     found = {str(name) for (name,) in connection.execute(text(query))}
     return tuple(each.name for each in GUARDS if each.name not in found)

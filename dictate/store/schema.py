@@ -31,7 +31,7 @@ def prepare(
         if version_of(connection) == SCHEMA:
             return
     with writing.begin() as connection:
-        _take_turn(connection)
+        take_turn(connection)
         found = version_of(connection)
         if found > SCHEMA:
             raise StoreError(
@@ -61,7 +61,7 @@ def _migrate(connection: Connection, found: int, attributes: Mapping[str, object
         migrate(connection, found, attributes)
 
 
-def _take_turn(connection: Connection) -> None:
-    """SQLite's writers take turns anyhow."""
+def take_turn(connection: Connection) -> None:
+    """Wait until no other program makes or changes tables; SQLite's writers take turns anyhow."""
     if connection.dialect.name == "postgresql":
         connection.execute(text("SELECT pg_advisory_xact_lock(:turn)"), {"turn": _TURN})

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import create_engine, inspect, select
-from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+from sqlalchemy import inspect, select
 
 from dictate.errors import StoreError
 from dictate.store import keys
+from dictate.store.engine import make_engine
 from dictate.store.failures import told
 from dictate.store.key_file import KEY_FILE
 from dictate.store.tables import KeyRow
@@ -20,18 +19,15 @@ def refuse_second_key(home: Path, url: str) -> None:
 
     Also where it cannot be asked: drafts under a key of their own would never get into it.
     """
-    if keys.state(home) == "none" and _is_sealed(url):
+    if keys.state(home) == "none" and _is_sealed(home, url):
         raise StoreError(
             f"The database is sealed, and this machine lacks its key; copy {KEY_FILE} from "
             f"the home folder of another chair into {home}."
         )
 
 
-def _is_sealed(url: str) -> bool:
-    try:
-        engine = create_engine(make_url(url), hide_parameters=True)
-    except (ArgumentError, NoSuchModuleError, ImportError):
-        return False  # opening it tells what is wrong with it
+def _is_sealed(home: Path, url: str) -> bool:
+    engine = make_engine(home, url)
     try:
         with told("open the database"), engine.connect() as connection:
             if not inspect(connection).has_table(KeyRow.__tablename__):

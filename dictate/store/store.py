@@ -26,13 +26,18 @@ from dictate.store.conversion import holds_records, opened_or_made, refuse_plant
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
 from dictate.store.entry import Entry, summary
+from dictate.store.failures import ConflictError
 from dictate.store.home import home_folder
 from dictate.store.journal import DraftInUseError
+from dictate.store.parting import parted
 from dictate.store.sealing import Sealer
 from dictate.store.shared_key import refuse_second_key
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
+SLOW_S, PATIENT = 1.0, 20
+"""One that took longer than that to fail (a server out of reach) is left alone for this many
+times as long as it took."""
 
 
 class Store:
@@ -56,6 +61,7 @@ class Store:
         self._database: Database | None = None
         self._recovered = False
         self._wait_until = 0.0
+        self._refused: StoreError | None = None
 
     def __enter__(self) -> Self:
         return self
@@ -139,7 +145,10 @@ class Store:
             self._finish(chosen, draft)
             raise _final(chosen)
         self._drafts[chosen] = draft
-        self._mirror(chosen, draft)
+        try:
+            self._mirror(chosen, draft)
+        except ConflictError:
+            raise StoreError(self._part(chosen, draft)) from None
         return Session.from_events([*draft.events, *draft.pending])
 
     def discard(self, session_id: str) -> None:
@@ -170,12 +179,13 @@ class Store:
     def amend(self, session_id: str, command: Amend, *, actor: str, at: datetime) -> Session:
         """The session with the amendment, which is kept when this returns.
 
-        Raises ExamError when it does not fit, StoreError when it cannot be kept; nothing is
-        amended then.
+        Raises ExamError when it does not fit, StoreError when it cannot be kept, ConflictError
+        when somebody else amended it at the same time; nothing is amended then.
         """
-        session = _session(self._final(session_id))
+        records = self._final(session_id)
+        session = _session(records)
         outcome = session.do(command, actor=actor, at=at)
-        self._append_final(session_id, outcome.events)
+        self._extend_final(session_id, records, outcome.events)
         return session
 
     # All sessions
@@ -206,7 +216,7 @@ class Store:
         if draft is not None:
             return Session.from_events([*draft.events, *draft.pending])
         if self._folder.has(session_id):
-            return Session.from_events(self._folder.read(session_id))
+            return Session.from_events(self._latest(session_id))
         records = self._open_database().records(session_id)
         if not records:
             raise _unknown(session_id)
@@ -262,8 +272,36 @@ class Store:
                 self._finish(session_id, draft)
             else:
                 self._open_database().save(session_id, draft.records, hurry=True)
+        except ConflictError:
+            self._folder.note(self._part(session_id, draft))
         finally:
             draft.close()
+
+    def _part(self, session_id: str, draft: Draft) -> str:
+        """Make what another chair did not have of a draft a draft of its own. A line about it."""
+        self._drafts.pop(session_id, None)
+        other = parted(draft, self._folder, self.unlocked(), self._kept)
+        try:
+            if other.is_signed:
+                self._finish(other.path.stem, other)
+            else:
+                self._open_database().save(other.path.stem, other.records, hurry=True)
+        finally:
+            other.close()
+        draft.remove()
+        return (
+            f"Session {session_id} was changed on another chair at the same time; what was "
+            f"recorded here is kept whole as {other.path.stem}: compare the two."
+        )
+
+    def _latest(self, session_id: str) -> tuple[Event, ...]:
+        """Of a draft not open here: what is on this disk, or what another chair went on to."""
+        here = self._folder.read(session_id)
+        try:
+            kept = tuple(each.event for each in self._open_database().records(session_id))
+        except StoreError:
+            return here
+        return kept if kept[: len(here)] == here else here
 
     def _seal_what_is_not(self) -> None:
         """Records from before sealing. What fails is told, and tried again the next time."""
@@ -299,11 +337,14 @@ class Store:
     def _mirror(self, session_id: str, draft: Draft) -> None:
         if time.monotonic() < self._wait_until:
             return
+        begun = time.monotonic()
         try:
             self._open_database().save(session_id, draft.records, hurry=True)
+        except ConflictError:
+            raise _parted_ways(session_id) from None
         except StoreError as error:
             self.behind = str(error)
-            self._wait_until = time.monotonic() + RETRY_S
+            self._wait_until = _next_try(begun)
         else:
             self.behind = None
 
@@ -318,8 +359,14 @@ class Store:
         records = self._final(session_id)
         new = continuing([each.event for each in records], list(events), session_id)
         if new:
-            added = linked(self.unlocked(), new, records[-1].hash)
-            self._open_database().save(session_id, (*records, *added))
+            self._extend_final(session_id, records, new)
+
+    def _extend_final(
+        self, session_id: str, records: Sequence[Record], new: Sequence[Event]
+    ) -> None:
+        """Raises ConflictError when somebody else extended it since it was read."""
+        added = linked(self.unlocked(), new, records[-1].hash)
+        self._open_database().save(session_id, (*records, *added))
 
     def _final(self, session_id: str) -> tuple[Record, ...]:
         self._folder.path(session_id)
@@ -333,7 +380,12 @@ class Store:
     def _reopened(self, session_id: str) -> Draft:
         """The draft of that id, locked; made anew if only the database has it."""
         if self._folder.has(session_id):
-            return self._folder.open(session_id)
+            draft = self._folder.open(session_id)
+            try:
+                self._complete(session_id, draft)
+            except StoreError as error:  # out of reach: what is here will do
+                self._folder.note(str(error))
+            return draft
         records = self._open_database().records(session_id)
         if not records:
             raise _unknown(session_id)
@@ -362,8 +414,27 @@ class Store:
             sealer = self.unlocked()
             if self._url is None:
                 refuse_planted(self.home)
-            self._database = Database.open(self.home, sealer, self._url)
+            self._database = self._opened(sealer)
         return self._database
+
+    def _opened(self, sealer: Sealer) -> Database:
+        """A server that did not answer just now is not asked again for every draft."""
+        if self._refused is not None and time.monotonic() < self._wait_until:
+            raise self._refused
+        begun = time.monotonic()
+        try:
+            return Database.open(self.home, sealer, self._url)
+        except StoreError as error:
+            if self._url is not None:
+                self._refused, self._wait_until = error, _next_try(begun)
+            raise
+
+
+def _next_try(begun: float) -> float:
+    """When to try again what was begun then and has failed, in monotonic seconds."""
+    now = time.monotonic()
+    took = now - begun
+    return now + (RETRY_S if took < SLOW_S else PATIENT * took)
 
 
 def new_id(at: datetime) -> str:
@@ -377,6 +448,13 @@ def _session(records: Iterable[Record]) -> Session:
 
 def _final(session_id: str) -> StoreError:
     return StoreError(f"Session {session_id} is final; amend it to correct it.")
+
+
+def _parted_ways(session_id: str) -> ConflictError:
+    return ConflictError(
+        f"Session {session_id} is being changed on another chair; what is recorded here is kept "
+        "on this machine and becomes a draft of its own: leave it and open the session again."
+    )
 
 
 def _unknown(session_id: str) -> StoreError:
