@@ -42,6 +42,8 @@ async def test_open_lesions_come_first_until_each_was_spoken_of(
         text = scene.words()
         assert "OPEN FROM EARLIER VISITS: 1 lesion to look at" in text
         assert "L1 LEFT lateral border, tongue: plaque 6 × 4 mm on 2031-03-18" in text
+        await scene.say("go to the tongue")
+        assert "▶ L1 LEFT" in scene.words()
         await scene.say("lesion one smaller, five by three millimetres")
         assert "OPEN FROM EARLIER VISITS" not in scene.words()
         assert not scene.app.screen.query_one(EarlierPanel).display

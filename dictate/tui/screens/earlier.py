@@ -40,7 +40,7 @@ class EarlierDialog(Dialog[None]):
         Binding("u", "app.undo", "Undo"),
     ]
     DEFAULT_CSS = """
-    EarlierDialog > .box { width: 110; height: 100%; max-height: 34; }
+    EarlierDialog > .box { width: 124; height: 100%; max-height: 34; }
     """
 
     def compose(self) -> ComposeResult:

@@ -14,7 +14,10 @@ _SHOWN, _SHOWN_WIDE = 3, 6
 
 
 class EarlierPanel(Static):
-    """Lesions that nothing was said of yet; gone when all were spoken of."""
+    """Lesions that nothing was said of yet; gone when all were spoken of.
+
+    Those of the region being examined come first and are marked.
+    """
 
     DEFAULT_CSS = """
     EarlierPanel { height: auto; padding: 0 1; display: none; }
@@ -27,9 +30,11 @@ class EarlierPanel(Static):
         if not self.display:
             return
         room = _SHOWN_WIDE if self.screen.has_class("-wide") else _SHOWN
+        here = desk.session.current_region
+        waiting.sort(key=lambda each: each.lesion.fields.region != here)
         # One row is never spent on saying that one more lesion is there.
         shown = waiting if len(waiting) <= room else waiting[: room - 1]
-        lines = [_head(len(waiting)), *map(_line, shown)]
+        lines = [_head(len(waiting)), *(_line(each, here) for each in shown)]
         if len(shown) < len(waiting):
             lines.append(Content.styled(f"   and {len(waiting) - len(shown)} more", "$muted"))
         self.update(Content("\n").join(lines))
@@ -40,11 +45,12 @@ def _head(count: int) -> Content:
     return Content.assemble((title, "bold $warning"), ("   l lists them", "$muted"))
 
 
-def _line(each: LesionToday) -> Content:
+def _line(each: LesionToday, region: str | None) -> Content:
     lesion = each.lesion
+    here = "▶" if lesion.fields.region == region else " "
     then = f"  {size_then(lesion)} on {lesion.latest.on}"
     return Content.assemble(
-        (f"{lesion.label:>3} ", "bold $primary"),
+        (f"{here}{lesion.label:>3} ", "bold $primary"),
         side(lesion),
         f" {place_and_kind(lesion)}",
         (then, "$muted"),
