@@ -13,7 +13,7 @@ from dictate.export.extras import SizePoint
 from dictate.export.pdf.fonts import BOLD, REGULAR
 from dictate.export.pdf.look import INK, MARK, PALE_INK, RULE
 
-LEFT, BELOW, ABOVE, RIGHT = 26.0, 24.0, 26.0, 22.0
+LEFT, BELOW, ABOVE, RIGHT = 26.0, 24.0, 34.0, 22.0
 _STEPS = (1, 2, 5, 10, 20, 50, 100)
 
 
