@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,8 +18,10 @@ from dictate.exam.names import person
 from dictate.exam.patients import Patient
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.handing_over import files_of
+from dictate.store.audio_files import pieces
 from dictate.store.erasure import erase as erase_patient
 from dictate.store.patients import PatientBook
+from dictate.store.store import Store
 
 
 @click.command("hand-over")
@@ -35,7 +38,7 @@ def hand_over(patient: str, folder: Path, home: Path | None) -> None:
     """Write all that is kept of PATIENT into files: every session, chart notes, decisions."""
     with open_store(home) as store:
         known = PatientBook(store).known(patient)
-        files = list(files_of(Clinic(store), known))
+        files = [*files_of(Clinic(store), known), *_sound(store, known)]
         tell_notes(store)
     try:
         folder.mkdir(mode=0o700, parents=True)
@@ -74,6 +77,14 @@ def erase(patient: str, by: str, confirmed: str | None, home: Path | None) -> No
         note(line)
     note("backups made before, and files that were exported, still hold the patient")
     click.echo(f"Erased: {done.erasure.sessions} sessions and the patient's entry.")
+
+
+def _sound(store: Store, patient: Patient) -> Iterator[tuple[str, bytes]]:
+    for entry in Clinic(store).sessions(patient.id):
+        if pieces(store.home, entry.id):
+            from dictate.store.audio_chest import recording  # loads the sound library
+
+            yield f"{entry.id}.flac", recording(store.home, store.unlocked(), entry.id)
 
 
 def _confirm(patient: Patient, sessions: int, confirmed: str | None) -> None:

@@ -14,6 +14,7 @@ from dictate.audio.wav import open_recording
 from dictate.cli.opening import open_store
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
 from dictate.cli.output import note, tell_notes
+from dictate.cli.sound import Sound
 from dictate.exam.patients import patient_id
 from dictate.export.formats import BY_ENDING
 from dictate.pipeline.clinic import Clinic
@@ -37,6 +38,11 @@ from dictate.vocabulary.schema import Lexicon
 )
 @click.option("--no-mic", is_flag=True, help="Keyboard only.")
 @click.option("--microphone", help="Name of the microphone, or a part of it.")
+@click.option(
+    "--keep-audio",
+    is_flag=True,
+    help="Keep what is said as sound, sealed, beside the record; ask the patient first.",
+)
 @click.option("--resume", is_flag=True, help="Go on with the draft worked on last.")
 @click.option("--session", help="Go on with this draft: its id, or the start of it.")
 @click.option(
@@ -51,6 +57,7 @@ def exam(
     recording: Path | None,
     no_mic: bool,
     microphone: str | None,
+    keep_audio: bool,
     resume: bool,
     session: str | None,
     patient: str | None,
@@ -60,6 +67,8 @@ def exam(
     home: Path | None,
 ) -> None:
     """Examine on the screen: dictate, correct, confirm, sign, export."""
+    if keep_audio and no_mic:
+        raise click.UsageError("--keep-audio needs something to hear; leave out --no-mic.")
     lexicon = load(vocab_files)
     open_source = None if no_mic else source(recording, microphone)
     with open_store(home) as store:
@@ -68,8 +77,17 @@ def exam(
         else:
             examination = new_examination(store, lexicon, engine=engine, patient=patient)
         tell_notes(store)
+        sound = Sound(store) if keep_audio and open_source else None
+        if sound and open_source:
+            open_source = sound.of(open_source)
         listening = None if open_source is None else factory(open_source, engine, model, lexicon)
-        run(examination, lexicon, listening, Clinic(store))
+        run(examination, lexicon, listening, Clinic(store), sound)
+
+
+def _kept_under(examination: Examination) -> str | None:
+    """Whose what is said now is; nobody's while listening is paused, and once it is signed."""
+    session = examination.session
+    return None if session.paused or session.is_final else session.id
 
 
 def _resumed(
@@ -114,10 +132,17 @@ def run(
     lexicon: Lexicon,
     listening: ListeningFactory | None,
     clinic: Clinic,
+    sound: Sound | None = None,
 ) -> None:
     """One examination on the screen, and what is told after it."""
     app = ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic)
-    app.run()
+    if sound:
+        sound.begin(lambda: _kept_under(app.desk.examination))
+    try:
+        app.run()
+    finally:
+        if sound:
+            sound.end()
     examination = app.desk.examination  # another one if the draft was given to another patient
     session = examination.session
     if examination.problem:

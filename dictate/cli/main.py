@@ -31,6 +31,7 @@ COMMANDS = {
     "restore": "dictate.cli.backup:restore",
     "report": "dictate.cli.report:report",
     "desk": "dictate.cli.desk:desk",
+    "sound": "dictate.cli.sound:sound",
     "hand-over": "dictate.cli.erase:hand_over",
     "erase": "dictate.cli.erase:erase",
     "demo": "dictate.cli.demo:demo",

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from dictate.errors import StoreError
+from dictate.store.audio_files import AUDIO, pieces
 from dictate.store.backup_file import Head, add, new_backup
 from dictate.store.conversion import DATABASE, DRAFTS, JOURNAL, SEALED_SINCE, database_version
 from dictate.store.failures import told
@@ -43,6 +44,12 @@ def back_up(
         if database.exists():
             with _snapshot(database) as (content, size):
                 add(archive, DATABASE, content, size)
+        for piece in pieces(home):
+            try:
+                data = piece.read_bytes()
+            except FileNotFoundError:
+                continue  # discarded this moment
+            add(archive, f"{AUDIO}/{piece.name}", BytesIO(data), len(data))
 
 
 def keep_before(database: Path, sealer: Sealer, folder: Path, name: str) -> Path:

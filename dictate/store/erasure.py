@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session as Transaction
 from dictate.errors import StoreError
 from dictate.exam.events import SessionStarted
 from dictate.store import guards
+from dictate.store.audio_files import forget as forget_sound
 from dictate.store.backup import ENDING
 from dictate.store.chain import FIRST
 from dictate.store.database import Database
@@ -57,6 +58,8 @@ def erase(store: Store, patient: str, *, by: str, at: AwareDatetime) -> Erased:
     drafts, notes = _drafts(folder, kept, patient)
     for session_id in drafts:
         folder.delete(session_id)
+    for session_id in kept | drafts:
+        forget_sound(store.home, session_id)
     erasure = Erasure(at=at, by=by, sessions=len(kept | drafts))
     with database.transaction("erase the patient", writing=True) as transaction:
         with guards.lifted(transaction.connection()):

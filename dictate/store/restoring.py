@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from dictate.errors import StoreError
+from dictate.store.audio_files import AUDIO
 from dictate.store.backup_file import unpack
 from dictate.store.conversion import DATABASE, DRAFTS, JOURNAL, SEALED_SINCE, database_version
 from dictate.store.database import Database
@@ -26,7 +27,7 @@ from dictate.store.journal import lock, read
 from dictate.store.key_file import KEY_FILE, KeyFile
 from dictate.store.sealing import Sealer
 
-_NAMES = re.compile(rf"{re.escape(DATABASE)}|{DRAFTS}/[A-Za-z0-9][A-Za-z0-9._-]*")
+_NAMES = re.compile(rf"{re.escape(DATABASE)}|({DRAFTS}|{AUDIO})/[A-Za-z0-9][A-Za-z0-9._-]*")
 _HERE, _EXCHANGE = -100, 2
 """AT_FDCWD and RENAME_EXCHANGE of Linux's renameat2(2)."""
 
@@ -80,11 +81,13 @@ def _unpack(backup: Path, sealer: Sealer, folder: Path) -> None:
     def put(name: str, content: BinaryIO) -> None:
         if not _NAMES.fullmatch(name):
             raise StoreError(f"{backup} holds a file that no backup has; nothing was restored.")
+        make_folder((folder / name).parent)
         _write(folder / name, content)
 
     unpack(backup, sealer, put)
-    sync_folder(folder / DRAFTS)
-    sync_folder(folder)
+    for each in (folder / DRAFTS, folder / AUDIO, folder):
+        if each.exists():
+            sync_folder(each)
 
 
 def _write(path: Path, content: BinaryIO) -> None:

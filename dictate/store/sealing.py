@@ -55,6 +55,14 @@ class Sealer:
         """The text. Raises BrokenSealError."""
         return open_bytes(self._seal_key, _bytes(sealed), place.encode()).decode()
 
+    def seal_data(self, data: bytes, place: str) -> bytes:
+        """Bytes sealed for that place."""
+        return seal_bytes(self._seal_key, data, place.encode())
+
+    def open_data(self, sealed: bytes, place: str) -> bytes:
+        """The bytes of `seal_data`. Raises BrokenSealError."""
+        return open_bytes(self._seal_key, sealed, place.encode())
+
     def seal_alike(self, text: str, place: str) -> str:
         """As `seal`, but equal texts look equal: for what a database has to find."""
         return _letters(encrypt_alike(self._match_key, text.encode(), place.encode()))

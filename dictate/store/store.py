@@ -21,6 +21,7 @@ from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
 from dictate.store import keys
+from dictate.store.audio_files import forget as forget_sound
 from dictate.store.chain import Record, linked
 from dictate.store.conversion import holds_records, opened_or_made, refuse_planted, seal_drafts
 from dictate.store.database import Database
@@ -161,6 +162,7 @@ class Store:
         if draft is not None and draft.is_signed:
             raise _final(session_id)
         self._open_database().discard(session_id)
+        forget_sound(self.home, session_id)
         if draft is not None:
             draft.remove()
         self._drafts.pop(session_id, None)
