@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import sqlite3
@@ -11,13 +12,15 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from dictate.errors import StoreError
 from dictate.exam.session import Session
 from dictate.store import backup_file, keys, sealed_stream
 from dictate.store.backup import back_up
 from dictate.store.entry import Entry
-from dictate.store.key_file import KeyFile
+from dictate.store.key_file import KeyFile, summed
 from dictate.store.keys import WrongPassphraseError
 from dictate.store.patients import PatientBook
 from dictate.store.primitives import BrokenSealError, Cost
@@ -132,6 +135,27 @@ def refused(backup: Path, home: Path) -> None:
         restored(backup, home)
     assert "\n" not in str(caught.value)
     assert not home.exists()
+
+
+@given(
+    rest=st.one_of(
+        st.binary(max_size=200),
+        st.text(max_size=60).map(summed),
+        st.dictionaries(
+            st.sampled_from(["made", "key_id", "key", "salt"]),
+            st.one_of(st.none(), st.text(max_size=20), st.integers()),
+        ).map(lambda told: summed(json.dumps(told))),
+    ),
+    signed=st.booleans(),
+)
+@settings(
+    max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_a_file_that_somebody_made_up_is_refused(tmp_path: Path, rest: bytes, signed: bool) -> None:
+    path = tmp_path / "made up"
+    path.write_bytes(backup_file.SIGN * signed + rest)
+    with pytest.raises(StoreError):
+        backup_file.head_of(path)
 
 
 def test_pieces_cannot_change_places(tmp_path: Path) -> None:
