@@ -23,6 +23,7 @@ from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen, read_time
 from dictate.tui.screens.record import RecordScreen
+from dictate.tui.screens.records import RecordsScreen
 from dictate.tui.screens.versions import VersionsScreen
 from dictate.tui.screens.worklist import WorklistScreen
 from dictate.tui.widgets.field_list import FieldList
@@ -130,12 +131,16 @@ async def test_dictation_over_another_patients_record_is_kept_aside_and_never_re
     store: Store,
 ) -> None:
     async with beside(store) as scene:
-        await scene.say("show the worklist", "row two", "lesion one resolved", "refer")
+        await scene.say("smokes ten a day", "show the worklist", "row two")
+        assert "smokes" not in scene.words(), "what was told of P-1 does not stand on P-2's page"
+        await scene.say("lesion one resolved", "refer")
         assert scene.session.lesions[0].status == "not mentioned"
         assert not scene.session.findings
         assert [each.text for each in scene.session.set_aside] == ["lesion one resolved", "refer"]
         assert "Not taken" in scene.words()
-        await scene.say("back to the examination", "lesion one resolved")
+        await scene.say("show the open lesions")
+        assert not any(isinstance(each, RecordsScreen) for each in scene.app.screen_stack)
+        await scene.say("lesion one resolved")
         assert scene.session.lesions[0].status == "resolved"
 
 

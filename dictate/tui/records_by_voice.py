@@ -24,6 +24,7 @@ _PASSED_ON = frozenset({"export", "set_aside", "read_aloud", "read_silent"})
 _OPENING = frozenset(
     {"worklist", "patients", "this_patient", "earlier_lesions", "decide", "to_examination"}
 )
+_OF_THE_EXAMINATION = frozenset({"earlier_lesions", "decide"})
 _MOVING = frozenset({"open_row", "row_down", "row_up", "record_answer", "amendments"})
 _COVERED = "the clinic's records are on the screen: go back to the examination to dictate"
 
@@ -94,12 +95,15 @@ def _opened(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
     return perform(app, cast("ScreenAct", value))
 
 
+def _over_records(app: ExamApp) -> bool:
+    return any(isinstance(each, RecordsScreen) for each in app.screen_stack)
+
+
 def _covering(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
     """A plain dialog over records: what is dictated to it must not reach the examination."""
     screen = app.screen
-    lies_over = any(isinstance(each, RecordsScreen) for each in app.screen_stack)
     records = isinstance(screen, Shown) and screen.speech is Speech.RECORD
-    if not lies_over or not records or value in ACTS:
+    if not _over_records(app) or not records or value in ACTS:
         return False
     if value is not None and value in getattr(screen, "answers", ()):
         return False
@@ -140,7 +144,10 @@ def perform(app: ExamApp, act: ScreenAct) -> bool:
         "to_examination": app.to_examination,
     }
     if act in opening:
-        opening[act]()
+        if act in _OF_THE_EXAMINATION and _over_records(app):
+            app.to_examination()  # never a question about one patient over another's record
+        if act not in _OF_THE_EXAMINATION or not _over_records(app):
+            opening[act]()
         return True
     if act in _MOVING:
         app.desk.tell("There is nothing of that kind on the screen.", warning=True)

@@ -14,6 +14,7 @@ from textual.widgets import OptionList, Static
 from dictate.errors import DictateError
 from dictate.exam.commands import ScreenAct
 from dictate.pipeline.clinic import Clinic
+from dictate.tui.desk import Notice
 from dictate.tui.plain import visible
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import Dialog, Result, Speech
@@ -64,8 +65,11 @@ class RecordsScreen(Attentive[Result]):
     RecordsScreen NoticeLine { padding: 0; }
     """
 
+    _before = Notice("")
+
     def frame(self, title: str, *parts: Widget) -> Vertical:
         """The box with its title, parts, the program's answer and the keys."""
+        self._before = self.desk.notice
         return Vertical(
             Static(Content(visible(title)), classes="title"),
             *parts,
@@ -88,7 +92,9 @@ class RecordsScreen(Attentive[Result]):
         """Read from the store and show; failures are told."""
 
     def show_record(self) -> None:
-        self.query_one(NoticeLine).show(self.desk.notice)
+        # What was told before is of the examination, and would read as of the patient shown here.
+        new = self.desk.notice is not self._before
+        self.query_one(NoticeLine).show(self.desk.notice if new else Notice(""))
         going = self.exam_app.going_on()
         self.query_one(".box", Vertical).border_title = visible(going) if going else None
 
