@@ -19,6 +19,7 @@ from dictate.tui.desk_app import DeskApp, DeskScreen
 from dictate.tui.screens.answer import AnswerScreen
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
+from dictate.tui.screens.kept import KeptScreen
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen, read_time
@@ -122,6 +123,11 @@ async def test_everything_is_reached_by_voice(store: Store) -> None:
         await scene.say("back to the examination", "find patient number three")
         assert scene.app.screen.query_one(Input).value == "3"
         assert "1 patient" in scene.words()
+        await scene.say("return to the examination", "show all records")
+        assert on_top(scene, KeptScreen)
+        assert "6 records, 1 draft among them" in scene.words()
+        await scene.say("row two")
+        assert on_top(scene, RecordScreen)
         await scene.say("return to the examination", "show earlier visits")
         assert "P-1 Ada Rowan" in scene.words()
         assert {each.kind for each in scene.session.utterances} == {"command"}

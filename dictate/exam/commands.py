@@ -135,6 +135,7 @@ ScreenAct = Literal[
     "leave_rest",
     "worklist",
     "patients",
+    "kept",
     "this_patient",
     "earlier_lesions",
     "decide",

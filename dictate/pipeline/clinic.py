@@ -67,6 +67,10 @@ class Clinic:
         """Every session of a patient, drafts too, the latest first."""
         return tuple(each for each in self._store.list() if each.patient == patient)
 
+    def every_session(self) -> tuple[Entry, ...]:
+        """Drafts too, the latest first."""
+        return self._store.list()
+
     def record(self, session: str) -> Session:
         """A session to read."""
         return self._store.load(session)

@@ -48,6 +48,7 @@ from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.helping import HelpDialog
 from dictate.tui.screens.identifying import IdentifierDialog
+from dictate.tui.screens.kept import KeptScreen
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.records import RecordsScreen
@@ -321,6 +322,9 @@ class ExamApp(App[None]):
             self.screen.search(text)
         else:
             self.push_screen(PatientsScreen(text))
+
+    def action_kept(self) -> None:
+        self.push_screen(KeptScreen())
 
     def action_this_patient(self) -> None:
         patient = self.desk.session.patient

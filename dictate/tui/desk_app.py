@@ -33,6 +33,7 @@ from dictate.vocabulary.schema import Lexicon
 DESK_KEYS = (
     Key("w", "w", "app.worklist", "Worklist", "who is due, and whose answer is missing"),
     Key("f", "f", "app.patients", "Patients", "find a patient, open visits and records"),
+    Key("k", "k", "app.kept", "Records", "every record that is kept, to read one"),
     Key("f2", "F2", "app.look", "", "dark or light screen"),
     Key("q,ctrl+q,escape", "q", "app.leave", "", "leave"),
 )
@@ -60,7 +61,7 @@ class DeskScreen(BaseScreen):
             yield Static(_keys())
         yield NoticeLine()
         yield Caution()
-        yield KeyLine((("w", "Worklist"), ("f", "Patients")), (("q", "Quit"),))
+        yield KeyLine((("w", "Worklist"), ("f", "Patients"), ("k", "Records")), (("q", "Quit"),))
 
     def show_record(self) -> None:
         self.query_one(NoticeLine).show(self.desk.notice)

@@ -36,6 +36,7 @@ KEYS = (
     Key("c", "c", "app.decide", "Decide", "decide what becomes of the chosen finding"),
     Key("w", "w", "app.worklist", "Worklist", "who is due, and whose answer is missing"),
     Key("f", "f", "app.patients", "Patients", "find a patient, open visits and records"),
+    Key("k", "k", "app.kept", "", "every record that is kept, to read one"),
     Key("h", "h", "app.this_patient", "", "this patient's visits and lesions"),
     Key("o", "o", "app.aloud", "", "read questions aloud, on or off"),
     Key("question_mark,f1", "?  F1", "app.help", "", "this page"),

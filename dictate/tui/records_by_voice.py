@@ -22,7 +22,7 @@ ROW, PATIENTS = "row", "patients"
 _PASSED_ON = frozenset({"export", "set_aside", "read_aloud", "read_silent"})
 """Commands of the screen that mean the same wherever they are said."""
 _OPENING = frozenset(
-    {"worklist", "patients", "this_patient", "earlier_lesions", "decide", "to_examination"}
+    {"worklist", "patients", "kept", "this_patient", "earlier_lesions", "decide", "to_examination"}
 )
 _OF_THE_EXAMINATION = frozenset({"earlier_lesions", "decide"})
 _MOVING = frozenset({"open_row", "row_down", "row_up", "record_answer", "amendments"})
@@ -138,6 +138,7 @@ def perform(app: ExamApp, act: ScreenAct) -> bool:
     opening: dict[str, Callable[[], None]] = {
         "worklist": app.action_worklist,
         "patients": app.action_patients,
+        "kept": app.action_kept,
         "this_patient": app.action_this_patient,
         "earlier_lesions": app.action_earlier,
         "decide": app.action_decide,

@@ -140,7 +140,7 @@ class CommandTerm(_Strict):
         StringConstraints(
             pattern="^(undo|redo|delete|correct|next_region|previous_region|go_to|pause|resume"
             "|review|confirm|reject|save|skip|repeat|help|not_for_record|export|set_aside|close"
-            "|promote|read_aloud|read_silent|leave_rest|worklist|patients|this_patient|earlier_lesions"
+            "|promote|read_aloud|read_silent|leave_rest|worklist|patients|kept|this_patient|earlier_lesions"
             "|decide|amendments|record_answer|open_row|row|row_down|row_up|to_examination)$"
         ),
     ]

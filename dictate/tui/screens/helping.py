@@ -40,6 +40,7 @@ _MEANINGS = {
     "leave_rest": "in the confirmation pass: all regions not spoken of, after a yes",
     "worklist": "who is due, and whose answer is missing",
     "patients": "find a patient: “find patient seven”",
+    "kept": "every record that is kept",
     "this_patient": "this patient's visits and lesions",
     "earlier_lesions": "open lesions of earlier visits",
     "decide": "decide what becomes of a finding, after a yes",
