@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input
 
+from dictate.errors import StoreError
+from dictate.exam.session import Session
+from dictate.exam.worklist import DueRow
 from dictate.export.formats import BY_ENDING
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.opening import new_examination
@@ -334,3 +337,25 @@ async def test_after_signing_records_open_by_voice_and_other_words_are_shown_not
         await scene.say("close", "back to the examination")
         assert on_top(scene, ExaminingScreen)
         assert len(scene.session.events) == events
+
+
+class Unreadable(Clinic):
+    """A clinic whose database has just failed."""
+
+    def due(self) -> tuple[DueRow, ...]:
+        raise StoreError("The records cannot be read: disk failure; restore a backup.")
+
+    def record(self, session: str) -> Session:
+        raise StoreError("The record is damaged; restore it from a backup.")
+
+
+async def test_what_cannot_be_read_is_told_and_the_examination_goes_on(store: Store) -> None:
+    async with beside(store) as scene:
+        scene.app.clinic = Unreadable(store, lambda: TODAY)
+        await scene.press("w")
+        assert "disk failure; restore a backup" in scene.words()
+        await scene.press("f8", "f", "enter", "down", "enter")
+        assert "The record is damaged" in scene.words()
+        await scene.press("x", "v", "m", "f8")
+        await scene.say("lesion one same as last time")
+        assert scene.session.lesions[0].status == "same"
