@@ -77,7 +77,7 @@ def hear_all(engine: str, work: Sequence[Task], options: Options) -> Iterator[He
         yield from _typed(work)
         return
     if options.jobs <= 1:
-        worker = _Worker(engine, options)
+        worker = Worker(engine, options)
         yield from map(worker.hear, work)
         return
     context = multiprocessing.get_context("spawn")
@@ -94,17 +94,24 @@ def _typed(work: Sequence[Task]) -> Iterator[Heard]:
         yield replace(judged(reader, each, typed(each.say)), voice=TYPED, condition=TYPED)
 
 
-class _Worker:
+class Worker:
+    """One engine, and the clips as they are made for it."""
+
     def __init__(self, engine: str, options: Options) -> None:
-        self._chain = Chain(engine, load())
+        self.chain = Chain(engine, load())
         self._options = options
         self._voices = load_voices(options.recordings / "voices.toml")
 
     def hear(self, task: Task) -> Heard:
+        """Hear the clip and score it."""
+        samples = self.sound(task)
+        return self.chain.judge(task.sentence, task.voice.id, task.condition.name, samples)
+
+    def sound(self, task: Task) -> Wave:
+        """The clip under its condition."""
         clip = spoken(task.sentence, task.voice, self._voices, self._options.cache)
         talkers = self._talkers(clip) if task.condition.sound == "babble" else ()
-        samples = heard(clip, task.condition, talkers)
-        return self._chain.judge(task.sentence, task.voice.id, task.condition.name, samples)
+        return heard(clip, task.condition, talkers)
 
     def _talkers(self, clip: Clip) -> list[Wave]:
         """A few people in the background, none of them with the clip's own voice."""
@@ -131,13 +138,13 @@ def _crowd(recordings: Path, cache: Path, split: str) -> list[tuple[str, Wave]]:
     ]
 
 
-_worker: _Worker | None = None
+_worker: Worker | None = None
 
 
 def _start(engine: str, options: Options) -> None:
     global _worker
     os.environ.setdefault("OMP_NUM_THREADS", "1")
-    _worker = _Worker(engine, options)
+    _worker = Worker(engine, options)
 
 
 def _hear(task: Task) -> Heard:

@@ -102,17 +102,25 @@ def beside_unknown(tokens: Sequence[Token], draft: Draft) -> None:
 
 
 def lost_part(tokens: Sequence[Token], draft: Draft) -> None:
-    """Words beside a place that were not heard well, or not understood, may name its part."""
-    spots = [s for name in ("region", "side") for s in draft.evidence.get(name, ())]
-    if draft.get("region") is None or draft.get("subsite") is not None or not spots:
+    """Words beside a place that were not heard well, or not understood, may name its part.
+
+    So may a small word of it: "on the right" for "lower right".
+    """
+    spots = [s for name in ("region", "subsite", "side") for s in draft.evidence.get(name, ())]
+    if draft.get("region") is None or not spots:
         return
-    if draft.unknown:
+    if draft.unknown and draft.get("subsite") is None:
         draft.doubt("subsite", f"“{draft.unknown[0]}” was not understood: a part of it?")
     first, last = min(s.start for s in spots), max(s.end for s in spots)
     taken = {index for spot in draft.spots() for index in range(spot.start, spot.end)}
     beside = {*range(max(0, first - 2), first), last} - taken
-    near = [tokens[index] for index in sorted(beside) if index < len(tokens)]
-    weak = [each.text for each in near if each.confidence < thresholds.WEAK_BESIDE]
+    small = {
+        index for s in spots for index in range(s.start, s.end) if tokens[index].text in _SMALL
+    }
+    near = [tokens[index] for index in sorted(beside | small) if index < len(tokens)]
+    weak = [
+        each.text for each in near if each.confidence < thresholds.WEAK_BESIDE or each.text == "or"
+    ]
     if weak:
         draft.doubt("subsite", f"“{weak[0]}” beside it was not heard well: a part of it?")
 

@@ -36,8 +36,9 @@ SURE_WORD = 0.90
 """The same for -teen and -ty, which differ by stress and a last consonant only."""
 NBEST = 5
 """Readings of an utterance that are compared."""
-NBEST_MARGIN = 6.0
-"""How far below the best a reading may score and still be a witness."""
+NBEST_MARGIN = 4.0
+"""How far below the best a reading may score and still be a witness. Of 72 development clips whose
+second reading lay 4 to 6 below, none had the truth in the second."""
 OFF_DICTATION = 0.30
 """Likelihood of dictation below which nothing is recorded."""
 DOUBTFUL_DICTATION = 0.50
