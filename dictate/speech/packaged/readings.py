@@ -9,13 +9,14 @@ from difflib import SequenceMatcher
 from itertools import pairwise
 
 import numpy as np
+from rapidfuzz import fuzz
 
 from dictate.audio.source import RATE, Samples
 from dictate.speech.heard import Hypothesis, Utterance, Word
 from dictate.speech.packaged.decoder import Decoded
 from dictate.speech.packaged.expansion import Candidate
 from dictate.speech.packaged.free import FreeReading
-from dictate.speech.packaged.spelling import spoken_letters
+from dictate.speech.packaged.spelling import letters_of, spoken_letters
 from dictate.speech.packaged.tokens import Tokenizer
 from dictate.speech.packaged.weights import Weights
 
@@ -27,6 +28,10 @@ _SHARPNESS = 0.35
 _UNKNOWN = -12.0
 """Log probability that a word outside the vocabulary counts for, as rare as the rarest inside."""
 _WINDOW = RATE // 50
+_SEVERAL = 5
+"""Words from which the free reading says something that can be compared."""
+_TALK, _DOUBTFUL = 0.1, 0.4
+"""Chances of dictation: below what is recorded, and below what is recorded without a question."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +58,7 @@ def utterance(
     hypotheses = _hypotheses(candidates, span, weights)
     letters = sum(map(len, candidates[0].words))
     chance = dictation(candidates[0], letters, decoded.free, heard, weights)
+    chance = min(chance, _bound(candidates[0].words, heard, weights))
     if heard and chance < OFF_DICTATION:
         # Talk is kept as it was said, not as the few words of it that the trade knows.
         talk = Hypothesis(_free_words(decoded.free, heard, span), hypotheses[0].score)
@@ -121,6 +127,15 @@ def dictation(best: Candidate, letters: int, free: FreeReading, text: str, w: We
         max(-1.0, min(0.0, letters / expected - 1.0)),
     )
     return _chance(w.dictation, terms)
+
+
+def _bound(held: Sequence[str], free: str, weights: Weights) -> float:
+    """The most that the chance of dictation can be where the readings say different things."""
+    if weights.apart is None or len(free.split()) < _SEVERAL:
+        return 1.0
+    likeness = fuzz.ratio(letters_of(" ".join(held)), letters_of(free))
+    talk, doubtful = weights.apart
+    return _TALK if likeness < talk else _DOUBTFUL if likeness < doubtful else 1.0
 
 
 def voiced_span(samples: Samples, start_s: float) -> Span:

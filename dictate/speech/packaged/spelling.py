@@ -53,14 +53,19 @@ def in_words(number: int) -> tuple[str, ...]:
 
 def spoken_letters(text: str) -> int:
     """How many letters a text has once its digits and units are spelt out."""
-    count = 0
+    return len(letters_of(text))
+
+
+def letters_of(text: str) -> str:
+    """The letters of a text, digits and units spelt out, without spaces and punctuation."""
+    letters: list[str] = []
     for part in re.findall(r"[a-z]+|\d+", text.lower()):
         if part.isdigit():
             said = in_words(int(part)) if int(part) <= LARGEST else [UNITS[int(d)] for d in part]
-            count += sum(map(len, said))
+            letters += said
         else:
-            count += sum(map(len, _SYMBOLS.get(part, (part,))))
-    return count
+            letters += _SYMBOLS.get(part, (part,))
+    return "".join(letters)
 
 
 def _numbers() -> dict[str, tuple[str, ...]]:

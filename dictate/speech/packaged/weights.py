@@ -39,6 +39,9 @@ class Weights(BaseModel):
     """Of the logit that an utterance is dictation: constant; log probability lost to the
     vocabulary, a token; n-gram's log probability, a word; share of letters missing (negative).
     """
+    apart: tuple[float, float] | None = None
+    """Likeness (0 to 100) of the held to the free reading below which several words are talk, and
+    below which they may be; None for a model whose free reading is itself mostly wrong."""
     confidence: tuple[float, float, float, float] = (2.7, 1.4, 0.14, 0.43)
     """Of the logit that a word is right: constant; log of the share of readings that agree;
     network's log probability of the word; score of the whole reading, a word.
