@@ -13,11 +13,11 @@ from dictate.speech.listener import Lost, NotUnderstood
 from dictate.tui.aloud import Aloud
 from dictate.tui.desk import tidy
 from dictate.tui.screens.aside import AsideDialog
-from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.finding import SpokenDraftDialog
 from dictate.tui.screens.helping import HelpDialog
+from dictate.tui.screens.marking import ReasonDialog
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.signing import SigningDialog
 from tests.tui_samples import PLAQUE, ULCER, Scene, running
@@ -168,7 +168,7 @@ async def test_a_mere_likeness_opens_nothing(text: str) -> None:
 async def test_all_other_regions_are_left_out_only_after_a_yes() -> None:
     async with running() as scene:
         await scene.say(PLAQUE, "start review", "leave the rest out")
-        assert isinstance(scene.app.screen, SpokenAskingDialog)
+        assert isinstance(scene.app.screen, ReasonDialog)
         assert not scene.session.state.acknowledged
         await scene.say("no")
         assert not scene.session.state.acknowledged

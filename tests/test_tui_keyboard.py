@@ -198,7 +198,7 @@ async def fill(scene: Scene, field: str, typed: str) -> None:
 
 
 async def test_help_lists_every_key_and_every_spoken_command() -> None:
-    async with running((120, 90)) as scene:
+    async with running((120, 120)) as scene:
         await scene.press("question_mark")
         text = scene.words()
         for key in KEYS:

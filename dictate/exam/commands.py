@@ -145,6 +145,11 @@ ScreenAct = Literal[
     "row_down",
     "row_up",
     "to_examination",
+    "edit",
+    "keep",
+    "mark",
+    "look",
+    "leave",
 ]
 
 

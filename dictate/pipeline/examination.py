@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Protocol
 
 from dictate.errors import StoreError
-from dictate.exam.commands import AddFinding, Command
+from dictate.exam.commands import AddFinding, ChangeField, Command
 from dictate.exam.events import KEYBOARD, VOICE, Event, UtteranceHeard
 from dictate.exam.finding import FindingFields
 from dictate.exam.session import Outcome, Session
@@ -98,6 +98,18 @@ class Examination:
             confidence=utterance.confidence,
         )
         self._keep(self.session.hear(body, (), at=self._clock()).events)
+
+    def as_value(self, words: tuple[str, ...], utterance: Utterance) -> ChangeField | None:
+        """What the utterance is as a field's value, said after `words` ("correct", "size").
+
+        None if it is none. Nothing is changed.
+        """
+        lead = typed(" ".join(words)).words
+        readings = tuple(replace(h, words=(*lead, *h.words)) for h in utterance.hypotheses)
+        whole = replace(utterance, hypotheses=readings, free_text=None)
+        commands = self._matcher.read(whole, Context(on=self.session.examined_on)).commands
+        found = commands[0] if len(commands) == 1 else None
+        return found if isinstance(found, ChangeField) else None
 
     def described(self, text: str) -> FindingFields | None:
         """The one finding that the words alone describe; fields in doubt are left empty."""

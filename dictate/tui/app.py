@@ -8,21 +8,17 @@ from typing import Any, TypeVar
 
 from rich.text import Text
 from textual import on
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.screen import Screen
 from textual.widget import Widget
 
-from dictate.errors import DictateError
 from dictate.exam import commands as cmd
 from dictate.exam.commands import Command
-from dictate.exam.events import KEYBOARD, VOICE
-from dictate.exam.session import Session
-from dictate.export.extras import Extras
-from dictate.export.gather import extras_of
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.examination import Examination
 from dictate.tui import by_voice, records_by_voice
 from dictate.tui.aloud import Aloud, Reader
+from dictate.tui.beside import Beside
 from dictate.tui.bridge import (
     Bridge,
     HearingBehind,
@@ -37,24 +33,15 @@ from dictate.tui.hearing import Hearing
 from dictate.tui.keys import KEYS
 from dictate.tui.obituary import obituary
 from dictate.tui.ports import ListeningFactory, Writers
-from dictate.tui.records_by_voice import NumberWords
+from dictate.tui.records_by_voice import ROW, NumberWords
 from dictate.tui.routing import why_held
 from dictate.tui.screens.aside import AsideDialog
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import BaseScreen, Dialog, Shown, Speech
-from dictate.tui.screens.deciding import DecisionDialog
-from dictate.tui.screens.earlier import EarlierDialog
 from dictate.tui.screens.examining import ExaminingScreen
-from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.helping import HelpDialog
-from dictate.tui.screens.identifying import IdentifierDialog
-from dictate.tui.screens.kept import KeptScreen
-from dictate.tui.screens.patient import PatientScreen
-from dictate.tui.screens.patients import PatientsScreen
-from dictate.tui.screens.records import RecordsScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.typing import TypingDialog
-from dictate.tui.screens.worklist import WorklistScreen
 from dictate.tui.spoken import SpokenForms
 from dictate.tui.theme import THEMES
 from dictate.tui.widgets.conversation import Conversation
@@ -65,14 +52,10 @@ Kind = TypeVar("Kind", bound=Widget)
 _WATCH_S = 0.25
 
 
-class ExamApp(App[None]):
+class ExamApp(Beside):
     """One examination on the screen. `run()` returns when the user leaves."""
 
     TITLE = "Examination"
-    beneath = "To the examination"
-    """What F8 does in the records' screens."""
-    begins = False
-    """True if an examination can be begun from a patient."""
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
 
     def __init__(
@@ -88,19 +71,16 @@ class ExamApp(App[None]):
     ) -> None:
         """`listening` None: keyboard only. `writers`: documents that can be exported. `clinic`:
         the records that can be opened beside the examination."""
-        super().__init__()
+        super().__init__(Desk(examination, lexicon), clinic, writers or {})
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = THEMES[0].name
         self.clock = clock
-        self.desk = Desk(examination, lexicon)
         self.hearing = Hearing("keyboard" if listening is None else "loading")
         self._bridge = Bridge(self.post_message, clock)
         self.listening = listening(self._bridge.report) if listening is not None else None
-        self._writers = writers or {}
         self._forms = SpokenForms(lexicon)
         self._numbers = NumberWords(lexicon)
-        self.clinic = clinic
         self.reader = Reader(aloud or Aloud(), clock)
 
     def get_default_screen(self) -> Screen[None]:
@@ -180,16 +160,20 @@ class ExamApp(App[None]):
     def _utterance(self, event: UtteranceHeard) -> None:
         self._show_partial("")
         screen = self.screen
-        value = self._forms.value(event.utterance)
+        number = self._numbers.number(self._numbers.words(event.utterance), ROW)
+        said = self._forms.said(event.utterance, number)
+        value = said.value
         if self.reader.drowned(event.began_at) and value != "read_silent":
             self.desk.refuse(event.utterance, "not heard while reading aloud")
             return
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
             self.desk.refuse(event.utterance, "nothing is heard while signing")
             return
+        if by_voice.heeded(self, event, said):
+            return
         if records_by_voice.take(self, event, value, self._numbers):
             return
-        if by_voice.take(self, event, value):
+        if by_voice.take(self, event, said):
             return
         asked_at = screen.asked_at if isinstance(screen, ReviewingScreen) else None
         reviewing = self.desk.session.reviewing
@@ -292,128 +276,18 @@ class ExamApp(App[None]):
     def action_export(self) -> None:
         self.export(self.desk.session)
 
-    def export(self, session: Session) -> None:
-        """Ask where to write a document of that session."""
-        if self._writers:
-            self.push_screen(ExportDialog(self._writers, session, self._extras(session)))
-        else:
-            self.desk.tell("Nothing to export with.", warning=True)
-
-    def _extras(self, session: Session) -> Extras:
-        """The patient, and what other visits did: told where it cannot be read."""
-        if self.clinic is None:
-            return extras_of(session)
-        extras, problem = self.clinic.extras(session)
-        if problem:
-            self.desk.tell(problem, warning=True)
-        return extras
-
-    # The clinic's records beside the examination
-
-    def action_worklist(self) -> None:
-        self.push_screen(WorklistScreen())
-
-    def action_patients(self) -> None:
-        self.find_patient("")
-
-    def find_patient(self, text: str) -> None:
-        """Show the patients whose identifier or name holds the text."""
-        if isinstance(self.screen, PatientsScreen):
-            self.screen.search(text)
-        else:
-            self.push_screen(PatientsScreen(text))
-
-    def action_kept(self) -> None:
-        self.push_screen(KeptScreen())
-
-    def action_this_patient(self) -> None:
-        patient = self.desk.session.patient
-        if patient is None:
-            self.desk.tell("This examination is of no patient that was named.", warning=True)
-        else:
-            self.push_screen(PatientScreen(patient))
-
-    def action_earlier(self) -> None:
-        if self.desk.session.lesions:
-            self.push_screen(EarlierDialog())
-        else:
-            self.desk.tell("No lesion of an earlier visit is open.", warning=True)
-
-    def action_decide(self) -> None:
-        """Decide on the finding under the cursor, or on the one that the review asks about."""
-        screen, session = self.screen, self.desk.session
-        name = screen.decides() if isinstance(screen, ExaminingScreen | ReviewingScreen) else None
-        self.decide(name or (session.findings[-1].id if session.findings else None))
-
-    def decide(self, target: str | None) -> None:
-        """Ask for the decision on a finding of this examination, and record it."""
-        session = self.desk.session
-        finding = session.finding(target or "")
-        if finding is None or session.is_final:
-            self.desk.tell("There is no finding to decide on.", warning=True)
-            return
-        found, made = session.assessment(finding.id), session.decision(finding.id)
-        dialog = DecisionDialog(finding, found, session.state, made)
-
-        def decided(command: cmd.Decide | None) -> None:
-            if command is not None:
-                self.desk.do(command, VOICE if dialog.spoken else KEYBOARD)
-
-        self.push_screen(dialog, decided)
-
-    def going_on(self) -> str:
-        """What the records' screens say of the examination that lies under them."""
-        session = self.desk.session
-        whose = f"of {session.patient}" if session.patient else "of no named patient"
-        return f"beside the examination {whose}"
-
-    def to_examination(self) -> None:
-        """Close whatever lies over the examination, up to what would be lost by that."""
-        while isinstance(self.screen, Dialog) and self.screen.speech is not Speech.HELD:
-            if isinstance(self.screen, RecordsScreen) and self.screen.unsaved():
-                self.screen.action_close()
-                return
-            self.pop_screen()
-
-    def ask_for_patient(self) -> None:
-        """The draft goes on under the identifier that is typed."""
-        self.push_screen(IdentifierDialog(), self._give)
-
-    def _give(self, patient: str | None) -> None:
-        session = self.desk.session
-        if patient is None or self.clinic is None:
-            return
-        try:
-            examination = self.clinic.move(self.desk.lexicon, session, patient)
-        except DictateError as error:
-            self.desk.tell(str(error), warning=True)
-            return
-        self.desk.examination = examination
-        new = examination.session
-        told = new.started.newcomer or f"The draft goes on under {new.patient}."
-        self.desk.tell(told, warning=bool(new.started.newcomer))
-
-    def amended(self, session: Session) -> None:
-        """A record was amended: the examination shows it too if it is the same."""
-        if session.id == self.desk.session.id:
-            self.desk.examination.session = session
-            self._changed()
-
-    def begin_examination(self, patient: str) -> None:
-        """Only at the desk: here one is going on."""
-        self.desk.tell(
-            f"An examination is going on; leave it to begin one of {patient}.", warning=True
-        )
-
     def action_look(self) -> None:
         names = [theme.name for theme in THEMES]
         self.theme = names[(names.index(self.theme) + 1) % len(names)]
 
     def action_leave(self) -> None:
-        session = self.desk.session
-        kept = "The record is final." if session.is_final else "The draft is kept for later."
-        details = self.desk.problem or kept
-        self.push_screen(AskingDialog("Leave the examination?", details), self._left)
+        question = AskingDialog("Leave the examination?", self.what_is_kept())
+        self.push_screen(question, self._left)
+
+    def what_is_kept(self) -> str:
+        """What becomes of the examination when the program ends."""
+        kept = "The record is final." if self.desk.session.is_final else "The draft is kept."
+        return self.desk.problem or kept
 
     def _left(self, yes: bool | None) -> None:
         if yes:

@@ -113,7 +113,13 @@ class Beside(App[None]):
         return f"beside the examination {whose}"
 
     def to_examination(self) -> None:
-        """Close whatever lies over the examination, up to what would be lost by that."""
+        """Close whatever lies over the examination, up to what would be lost by that.
+
+        Asked for in the confirmation pass itself, it leaves that.
+        """
+        if isinstance(self.screen, ReviewingScreen):
+            self.screen.action_back()
+            return
         while isinstance(self.screen, Dialog) and self.screen.speech is not Speech.HELD:
             if isinstance(self.screen, RecordsScreen) and self.screen.unsaved():
                 self.screen.action_close()

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dictate.tui.screens.base import Shown, Speech
 
+_WAITS = "a finding waits on the screen: say yes to record it, or close"
+
 
 def why_held(
     screen: object, *, reviewing: bool, began_at: float | None, asked_at: float | None
@@ -15,7 +17,7 @@ def why_held(
     """
     speech = screen.speech if isinstance(screen, Shown) else Speech.HELD
     if speech is Speech.WAITS:
-        return "a finding waits on the screen: say yes to record it, or close"
+        return getattr(screen, "why_waits", _WAITS)
     if not reviewing:
         return None
     if speech in (Speech.RECORD, Speech.HELD):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on
@@ -16,8 +17,10 @@ from dictate.exam.events import UtteranceHeard
 from dictate.exam.finding import FindingFields
 from dictate.tui.plain import visible
 from dictate.tui.screens.base import Dialog
-from dictate.tui.screens.finding import DraftDialog
+from dictate.tui.screens.field import moves
+from dictate.tui.screens.finding import DraftDialog, SpokenDraftDialog
 from dictate.tui.screens.typing import TypingDialog
+from dictate.tui.spoken import Said
 
 
 class AsideDialog(Dialog[None]):
@@ -35,7 +38,7 @@ class AsideDialog(Dialog[None]):
             yield OptionList()
             yield Static(
                 Content(
-                    "enter makes a finding of it   t types it anew   escape or “close” goes back"
+                    "enter or “row two”: a finding of it   t: type it anew   escape or “close”"
                 ),
                 classes="hint",
             )
@@ -45,7 +48,9 @@ class AsideDialog(Dialog[None]):
         at = options.highlighted or 0
         heard = self.desk.session.set_aside
         if heard:
-            options.set_options(Option(_row(each), id=each.id) for each in heard)
+            options.set_options(
+                Option(_row(number, each), id=each.id) for number, each in enumerate(heard, 1)
+            )
             options.highlighted = min(at, len(heard) - 1)
         else:
             options.set_options([Option(Content("Nothing was put aside."), disabled=True)])
@@ -63,15 +68,34 @@ class AsideDialog(Dialog[None]):
             fields = FindingFields(region=self.desk.session.current_region, note=heard.text)
             self.app.push_screen(DraftDialog(fields, heard.id, heard.text))
 
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        heard = self.desk.session.set_aside
+        if said.number is None:
+            return moves(self.query_one(OptionList), said, self._take_up)
+        if 1 <= said.number <= len(heard):
+            name = heard[said.number - 1].id
+            return lambda: self._take_up(name)
+        return lambda: self.desk.tell(f"There is no row {said.number} here.", warning=True)
+
+    def _take_up(self, name: str) -> None:
+        """Show the finding that the words make: a yes records it."""
+        options = self.query_one(OptionList)
+        options.highlighted = options.get_option_index(name)
+        heard = self.chosen()
+        if heard is not None and heard.text:
+            self.app.push_screen(SpokenDraftDialog.of(self.desk, heard))
+        else:
+            self.desk.tell("No word of it is known: say anew what was said.", warning=True)
+
     def action_retype(self) -> None:
         heard = self.chosen()
         if heard is not None:
             self.app.push_screen(TypingDialog(visible(heard.text)))
 
 
-def _row(heard: UtteranceHeard) -> Content:
+def _row(number: int, heard: UtteranceHeard) -> Content:
     words = f"“{visible(heard.text)}”" if heard.text else "(no words)"
-    lines = [Content.styled(f"{heard.id}  {words}", "bold")]
+    lines = [Content.assemble((f"{number:>2} ", "$muted"), (f"{heard.id}  {words}", "bold"))]
     if heard.not_understood:
         words = ", ".join(visible(each) for each in heard.not_understood)
         lines.append(Content.styled(f"    not understood: {words}", "$warning"))

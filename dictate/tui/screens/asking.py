@@ -22,6 +22,8 @@ class AskingDialog(Dialog[bool]):
         Binding("n,escape", "no", "No", priority=True),
     ]
 
+    _keys = "\ny  yes      n or escape  no"
+
     def __init__(self, question: str, details: str = "") -> None:
         super().__init__()
         self._question, self._details = question, details
@@ -31,7 +33,7 @@ class AskingDialog(Dialog[bool]):
             yield Static(Content(visible(self._question)), classes="title")
             if self._details:
                 yield Static(Content(visible(self._details)))
-            yield Static(Content("\ny  yes      n or escape  no"), classes="hint")
+            yield Static(Content(self._keys), classes="hint")
 
     def action_yes(self) -> None:
         self.dismiss(True)
@@ -44,6 +46,10 @@ class SpokenAskingDialog(AskingDialog):
     """The same, which a spoken yes or no answers too."""
 
     answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject"})
+    _keys = "\ny or “yes”      n, escape or “no”"
+    spoken = False
+    """True if the answer was spoken."""
 
     def answer(self, value: str) -> None:
+        self.spoken = True
         self.dismiss(value == "confirm")

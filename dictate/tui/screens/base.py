@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
@@ -12,6 +13,7 @@ from textual.screen import ModalScreen, Screen
 from dictate.tui.desk import Desk
 from dictate.tui.hearing import Hearing
 from dictate.tui.plain import visible
+from dictate.tui.spoken import Said
 from dictate.tui.wording import LISTENING_MARKS
 
 if TYPE_CHECKING:
@@ -42,6 +44,10 @@ class Shown:
     speech: ClassVar[Speech] = Speech.RECORD
     ready = False
     """True once every part of the screen is there to be shown on."""
+    opened_at = 0.0
+    """When it came to be on the screen: what was said before is not meant for it."""
+    cautious: ClassVar[bool] = False
+    """True where words act at once: those that were not heard well are asked for again."""
 
     @property
     def exam_app(self) -> ExamApp:
@@ -56,6 +62,10 @@ class Shown:
 
     def show_hearing(self, hearing: Hearing) -> None:
         """Draw again whether and what the program hears."""
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        """What to do upon words that mean something on this screen alone; None when they do not."""
+        return None
 
 
 class BaseScreen(Shown, Screen[None]):
@@ -75,8 +85,6 @@ class Dialog(Shown, ModalScreen[Result]):
 
     answers: ClassVar[frozenset[str]] = frozenset()
     """Spoken commands ("confirm", "reject", "skip") that answer this dialog."""
-    opened_at = 0.0
-    """When it came to be on the screen: what was said before is no answer to it."""
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "Back", priority=True)]
     DEFAULT_CSS = """
     Dialog { align: center middle; background: $background 70%; }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on
@@ -16,13 +17,14 @@ from dictate.exam.finding import FindingFields
 from dictate.tui.choices import Choice, choices, matching, shape
 from dictate.tui.screens.base import Dialog
 from dictate.tui.screens.chosen import Chosen, doubt_lines, special_choices, title_line
+from dictate.tui.spoken import Said, spoken_value
 from dictate.tui.values import show
 from dictate.vocabulary.schema import Lexicon
 
 
 class ChoosingDialog(Dialog[Chosen]):
     """Type to narrow the list, enter to choose. A field of several values is ticked by enter
-    and closed by ctrl+s."""
+    and closed by ctrl+s. A value or its number that is said is pointed at, and a yes takes it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Next", priority=True, show=False),
@@ -43,6 +45,8 @@ class ChoosingDialog(Dialog[Chosen]):
         value = getattr(finding, field)
         self._ticked: list[str] = list(value) if self._many else []
         self._offered: list[Chosen | Choice] = []
+        self._pointed = False
+        """True once a value was said: a yes takes nothing that nobody chose."""
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="box"):
@@ -51,7 +55,8 @@ class ChoosingDialog(Dialog[Chosen]):
             yield Input(placeholder="type to narrow the list", id="narrow")
             yield OptionList(id="values")
             hint = "enter ticks   ctrl+s takes the ticked" if self._many else "enter chooses"
-            yield Static(Content(f"{hint}   escape leaves it"), classes="hint")
+            said = "or say the value or its number, then “yes”; “close” leaves it"
+            yield Static(Content(f"{hint}   escape leaves it\n{said}"), classes="hint")
 
     def on_mount(self) -> None:
         self._offer("")
@@ -103,17 +108,73 @@ class ChoosingDialog(Dialog[Chosen]):
         at = values.highlighted or 0
         special = () if typed.strip() else special_choices(self._field, self._finding)
         self._offered = [*special, *matching(self._all, typed)]
-        values.set_options(Option(self._row(each)) for each in self._offered)
+        values.set_options(
+            Option(self._row(number, each)) for number, each in enumerate(self._offered, 1)
+        )
         if self._offered:
             values.highlighted = min(at, len(self._offered) - 1) if self._many else 0
         else:
             values.set_options([Option(Content("nothing by that name"), disabled=True)])
 
-    def _row(self, each: Chosen | Choice) -> Content:
+    def _row(self, number: int, each: Chosen | Choice) -> Content:
+        label = (f"{number:>3}  ", "$muted")
         if isinstance(each, Chosen):
-            return each.row(self._field)
+            return Content.assemble(label, each.row(self._field))
         shown = show(self._field, each.value)
         if not self._many:
-            return Content(f"  {shown}")
+            return Content.assemble(label, shown)
         box = "[x]" if each.value in self._ticked else "[ ]"
-        return Content.assemble((f"  {box} ", "bold $primary"), shown)
+        return Content.assemble(label, (f"{box} ", "bold $primary"), shown)
+
+    # By voice
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        if said.value == "confirm":
+            return self._confirm
+        if said.value in ("reject", "close"):
+            return self.action_close
+        if said.value == "keep" and isinstance(self._offered[0], Chosen) and self._offered[0].keep:
+            return lambda: self._point(0)
+        if said.value in ("row_down", "row_up"):
+            return lambda: self.action_move(1 if said.value == "row_down" else -1)
+        if said.number is not None:
+            return lambda: self._point((said.number or 0) - 1)
+        places = self._named(said)
+        return (lambda: self._point_all(places)) if places else None
+
+    def _named(self, said: Said) -> list[int]:
+        """Where the values that the words are stand in the list."""
+        known = {term.value for term in said.terms}
+        change = spoken_value(self.desk, self._field, said)
+        if change is not None:
+            known |= set(change) if isinstance(change, list) else {change}
+        return [
+            place
+            for place, each in enumerate(self._offered)
+            if isinstance(each, Choice) and each.value in known
+        ]
+
+    def _point_all(self, places: list[int]) -> None:
+        for place in places:
+            self._point(place)
+
+    def _point(self, place: int) -> None:
+        if not 0 <= place < len(self._offered):
+            self.desk.tell(f"There is no row {place + 1} here.", warning=True)
+            return
+        self._pointed = True
+        self.query_one(OptionList).highlighted = place
+        each = self._offered[place]
+        if self._many and isinstance(each, Choice):
+            self._tick(str(each.value))
+
+    def _confirm(self) -> None:
+        at = self.query_one(OptionList).highlighted
+        if not self._pointed or at is None:
+            self.desk.tell("Say a value or its number first.", warning=True)
+        elif self._many and isinstance(self._offered[at], Choice):
+            self.dismiss(Chosen(list(self._ticked), spoken=True))
+        else:
+            each = self._offered[at]
+            keep = isinstance(each, Chosen) and each.keep
+            self.dismiss(Chosen(each.value, keep, spoken=True))

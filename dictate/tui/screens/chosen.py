@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from textual.content import Content
 
 from dictate.exam.editing import plain
+from dictate.exam.events import KEYBOARD, VOICE
 from dictate.exam.finding import FieldValue, Finding, FindingFields
 from dictate.tui.choices import empty
 from dictate.tui.plain import visible
@@ -20,6 +21,13 @@ class Chosen:
 
     value: FieldValue
     keep: bool = False
+    spoken: bool = False
+    """True if it was chosen by voice."""
+
+    @property
+    def actor(self) -> str:
+        """Who chose."""
+        return VOICE if self.spoken else KEYBOARD
 
     def row(self, field: str) -> Content:
         """The answer as a line of a list, when it is no plain word of the vocabulary."""

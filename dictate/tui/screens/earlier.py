@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import ClassVar
 
 from textual import on
@@ -12,16 +13,19 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import OptionList, Static
 
-from dictate.exam.commands import Command, FollowLesion, LeaveLesion, ResolveLesion
+from dictate.exam.commands import Command, FollowLesion, LeaveLesion, ResolveLesion, Undo
+from dictate.exam.events import KEYBOARD, VOICE
 from dictate.exam.finding import FindingFields
 from dictate.exam.following import LesionToday
 from dictate.tui.earlier import lesion_cells
 from dictate.tui.screens.base import Dialog
 from dictate.tui.screens.chosen import Chosen
+from dictate.tui.screens.field import moves
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.marking import ReasonDialog
 from dictate.tui.screens.typing import TypingDialog
 from dictate.tui.screens.writing import WritingDialog
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.notice_line import NoticeLine
 from dictate.tui.widgets.row_list import Columns, Row, RowList
 
@@ -66,9 +70,17 @@ class EarlierDialog(Dialog[None]):
         name = self.query_one(RowList).chosen()
         return next((each for each in self.desk.session.lesions if each.lesion.id == name), None)
 
-    def _do(self, command: Command) -> None:
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        if said.value == "undo":
+            return partial(self.desk.do, Undo(), VOICE)
+        rows = self.query_one(RowList)
+        if said.number is not None and said.number <= len(self.desk.session.lesions):
+            return lambda: self._show_history(rows.numbered(said.number or 0))
+        return moves(rows.options, said, self._show_history)
+
+    def _do(self, command: Command, actor: str = KEYBOARD) -> None:
         """Carry it out and go on to the next lesion that nothing was said of."""
-        if self.desk.do(command) is None:
+        if self.desk.do(command, actor) is None:
             return
         rows, lesions = self.query_one(RowList), self.desk.session.lesions
         waiting = [n for n, each in enumerate(lesions, 1) if each.status == "not mentioned"]
@@ -95,18 +107,18 @@ class EarlierDialog(Dialog[None]):
     def _sized(self, lesion: str, size: Chosen | None) -> None:
         if size is not None:
             fields = FindingFields.model_validate({"size_mm": size.value})
-            self._do(FollowLesion(lesion=lesion, what="changed", fields=fields))
+            self._do(FollowLesion(lesion=lesion, what="changed", fields=fields), size.actor)
 
     def action_left(self) -> None:
         chosen = self._chosen()
         if chosen is not None:
             name = chosen.lesion.id
             dialog = ReasonDialog(f"{chosen.lesion.label}, {chosen.lesion.fields.region or ''}")
-            self.app.push_screen(dialog, lambda reason: self._left(name, reason))
+            self.app.push_screen(dialog, lambda reason: self._left(name, reason, dialog.actor))
 
-    def _left(self, lesion: str, reason: str | None) -> None:
+    def _left(self, lesion: str, reason: str | None, actor: str) -> None:
         if reason is not None:
-            self._do(LeaveLesion(lesion=lesion, reason=reason or None))
+            self._do(LeaveLesion(lesion=lesion, reason=reason or None), actor)
 
     def action_words(self) -> None:
         chosen = self._chosen()
@@ -116,9 +128,12 @@ class EarlierDialog(Dialog[None]):
     @on(OptionList.OptionSelected)
     def _history(self, event: OptionList.OptionSelected) -> None:
         event.stop()
-        chosen, patient = self._chosen(), self.desk.session.patient
-        if chosen is not None and patient is not None and self.exam_app.clinic is not None:
-            self.app.push_screen(LesionScreen(patient, chosen.lesion.id))
+        self._show_history(event.option_id)
+
+    def _show_history(self, lesion: str | None) -> None:
+        patient = self.desk.session.patient
+        if lesion is not None and patient is not None and self.exam_app.clinic is not None:
+            self.app.push_screen(LesionScreen(patient, lesion))
 
 
 def _rows(lesions: tuple[LesionToday, ...]) -> Iterator[Row]:

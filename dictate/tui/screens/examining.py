@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on
@@ -19,10 +20,11 @@ from dictate.tui.keys import ALWAYS, bindings, hints
 from dictate.tui.plain import visible
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import BaseScreen
-from dictate.tui.screens.field import change_field
+from dictate.tui.screens.field import change_field, moves
 from dictate.tui.screens.finding import DraftDialog, FindingDialog
 from dictate.tui.screens.going import GoingDialog
 from dictate.tui.screens.marking import MarkingDialog
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.banner import Banner
 from dictate.tui.widgets.caution import Caution
 from dictate.tui.widgets.conversation import Conversation
@@ -135,6 +137,18 @@ class ExaminingScreen(BaseScreen):
         target = self._chosen()
         if target is not None and event.option_id:
             change_field(self, target, event.option_id)
+
+    # What words mean here alone
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        """ "Open finding two" opens F2; the cursor of the findings moves."""
+        if said.number is not None:
+            target = f"f{said.number}"
+            if self.desk.session.finding(target) is None:
+                return lambda: self.desk.tell(f"There is no finding {said.number}.", warning=True)
+            return lambda: self.app.push_screen(FindingDialog(target))
+        rows = self.query_one(FindingsTable).rows
+        return moves(rows, said, lambda target: self.app.push_screen(FindingDialog(target)))
 
     # What the keys do
 

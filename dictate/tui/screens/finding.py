@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import ClassVar, Self
 
 from textual import on
@@ -11,14 +13,15 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from dictate.exam.commands import AddFinding, Promote
+from dictate.exam.commands import AddFinding, Promote, Undo
 from dictate.exam.events import KEYBOARD, VOICE, UtteranceHeard
 from dictate.exam.finding import FindingFields
 from dictate.tui.desk import Desk
 from dictate.tui.plain import visible
 from dictate.tui.screens.base import Dialog, Speech
 from dictate.tui.screens.chosen import Chosen
-from dictate.tui.screens.field import change_field, field_dialog, settle
+from dictate.tui.screens.field import asks_field, change_field, field_dialog, settle
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.field_list import FieldList
 from dictate.tui.widgets.notice_line import NoticeLine
 
@@ -49,7 +52,7 @@ class FindingDialog(Dialog[None]):
             yield FieldList()
             yield NoticeLine()
             yield Static(
-                Content("enter changes a field   k keeps a doubted one   u undo   escape back"),
+                Content("enter or its name: change   k, “keep as heard”   u, “undo”   escape back"),
                 classes="hint",
             )
 
@@ -67,7 +70,17 @@ class FindingDialog(Dialog[None]):
     def _chosen(self, event: FieldList.OptionSelected) -> None:
         event.stop()
         if event.option_id:
-            change_field(self, self._target, event.option_id)
+            self._change(event.option_id)
+
+    def _change(self, name: str) -> None:
+        change_field(self, self._target, name)
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        if said.value == "keep":
+            return lambda: settle(self, self._target, self.query_one(FieldList).chosen(), VOICE)
+        if said.value == "undo":
+            return partial(self.desk.do, Undo(), VOICE)
+        return asks_field(self.query_one(FieldList), said, self._change)
 
     def action_keep(self) -> None:
         settle(self, self._target, self.query_one(FieldList).chosen())
@@ -81,7 +94,7 @@ class DraftDialog(Dialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+s", "take", "Record", priority=True)]
     DEFAULT_CSS = _CSS.replace("FieldsDialog", "DraftDialog")
-    hint = "enter fills a field   ctrl+s records the finding   escape drops it"
+    hint = "enter or its name: fill a field   ctrl+s or “yes”: record it   escape or “no”: drop it"
 
     def __init__(self, fields: FindingFields, utterance: str | None = None, said: str = "") -> None:
         """`utterance`: the id of the one that was put aside and becomes this finding."""
@@ -104,10 +117,20 @@ class DraftDialog(Dialog[None]):
     @on(FieldList.OptionSelected)
     def _chosen(self, event: FieldList.OptionSelected) -> None:
         event.stop()
-        name = event.option_id
-        if name:
-            dialog = field_dialog(self, name, self._fields)
-            self.app.push_screen(dialog, lambda chosen: self._fill(name, chosen))
+        if event.option_id:
+            self._ask(event.option_id)
+
+    def _ask(self, name: str) -> None:
+        dialog = field_dialog(self, name, self._fields)
+        self.app.push_screen(dialog, lambda chosen: self._fill(name, chosen))
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        answers: dict[str | None, Callable[[], object]] = {
+            "confirm": lambda: self._record(VOICE),
+            "reject": self.action_close,
+            "close": self.action_close,
+        }
+        return answers.get(said.value) or asks_field(self.query_one(FieldList), said, self._ask)
 
     def _fill(self, name: str, chosen: Chosen | None) -> None:
         if chosen is not None:
@@ -136,17 +159,9 @@ class SpokenDraftDialog(DraftDialog):
     """
 
     speech: ClassVar[Speech] = Speech.WAITS
-    answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject"})
-    hint = "enter fills a field   ctrl+s or “yes” records it   escape, “no” or “close” drops it"
 
     @classmethod
     def of(cls, desk: Desk, heard: UtteranceHeard) -> Self:
         """What the words say by themselves; a place they do not name is asked for later."""
         fields = desk.examination.described(heard.text) or FindingFields(note=heard.text)
         return cls(fields, heard.id, heard.text)
-
-    def answer(self, value: str) -> None:
-        if value == "confirm":
-            self._record(VOICE)
-        else:
-            self.dismiss(None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,6 +12,7 @@ from textual.widgets import Static
 
 from dictate.tui.keys import KEYS
 from dictate.tui.screens.base import Dialog, Speech
+from dictate.tui.spoken import Said
 from dictate.tui.wording import CAUTION
 from dictate.vocabulary.schema import CommandTerm
 
@@ -47,10 +49,15 @@ _MEANINGS = {
     "amendments": "in a record: what was amended",
     "record_answer": "in the worklist: an answer that has come",
     "open_row": "open what is under the cursor",
-    "row": "open a row of a list: “row three”",
+    "row": "open a row, take an alternative, open a finding: “row three”",
     "row_down": "down in a list or a page",
     "row_up": "up",
-    "to_examination": "close all that lies over the examination",
+    "to_examination": "close all that lies over the examination; leave the confirmation pass",
+    "edit": "the fields of a finding; in the confirmation pass, change what is asked about",
+    "keep": "in a finding's fields: keep a doubted one",
+    "mark": "mark the region: “inspected”, “palpated”, “normal”, “not examined”",
+    "look": "dark or light screen",
+    "leave": "leave, after a yes; a draft is kept",
     "not_for_record": "what follows is not recorded",
 }
 _FORMS = 3
@@ -61,7 +68,7 @@ class HelpDialog(Dialog[None]):
 
     speech: ClassVar[Speech] = Speech.CLOSES
     DEFAULT_CSS = """
-    HelpDialog > .box { width: 110; height: 100%; max-height: 80; }
+    HelpDialog > .box { width: 110; height: 100%; max-height: 110; }
     HelpDialog VerticalScroll { height: 1fr; }
     """
 
@@ -72,7 +79,16 @@ class HelpDialog(Dialog[None]):
                 yield Static(_keys())
                 yield Static(_spoken(self.desk.lexicon.commands))
                 yield Static(_dictation())
-            yield Static(Content("arrows scroll   escape or any word goes back"), classes="hint")
+            yield Static(
+                Content("arrows or “scroll down”   escape or any other word goes back"),
+                classes="hint",
+            )
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        page = self.query_one(VerticalScroll)
+        if said.value == "row_down":
+            return page.action_page_down
+        return page.action_page_up if said.value == "row_up" else None
 
 
 def _keys() -> Content:

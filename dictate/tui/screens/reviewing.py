@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,16 +12,16 @@ from textual.content import Content
 from textual.widgets import Static
 
 from dictate.exam.commands import Acknowledge, Answer, ChangeField, GoTo, Repeat, Skip
-from dictate.exam.events import VOICE
+from dictate.exam.events import KEYBOARD, VOICE
 from dictate.exam.review import Question, Review
 from dictate.tui.hearing import Hearing
 from dictate.tui.screens.aside import AsideDialog
-from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.base import BaseScreen, Speech
 from dictate.tui.screens.field import change_field
 from dictate.tui.screens.finding import FindingDialog
 from dictate.tui.screens.marking import MarkingDialog, ReasonDialog
 from dictate.tui.screens.signing import SigningDialog
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.banner import Banner
 from dictate.tui.widgets.caution import Caution
 from dictate.tui.widgets.conversation import Conversation
@@ -29,7 +30,6 @@ from dictate.tui.widgets.notice_line import NoticeLine
 from dictate.tui.widgets.question_box import QuestionBox, heading, others
 from dictate.tui.widgets.question_list import QuestionList
 from dictate.tui.widgets.status_bar import StatusBar
-from dictate.tui.wording import counted
 
 _RIGHT, _LATER, _AGAIN = ("y", "Right"), ("s", "Later"), ("r", "Read again")
 _ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
@@ -56,6 +56,7 @@ class ReviewingScreen(BaseScreen):
     """Spoken answers count for the question that is on the screen, and for no other."""
 
     speech: ClassVar[Speech] = Speech.ANSWERS
+    cautious: ClassVar[bool] = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("y", "answer(True)", "Yes"),
         Binding("n", "answer(False)", "No"),
@@ -193,11 +194,31 @@ class ReviewingScreen(BaseScreen):
             self.app.push_screen(MarkingDialog(question.region))
 
     def action_take(self, number: int) -> None:
+        self._take(number, KEYBOARD)
+
+    def _take(self, number: int, actor: str) -> None:
         question = self._question()
         values = others(self.desk, question) if question else ()
-        if question and question.finding and question.field and number <= len(values):
+        if question and question.finding and question.field and 1 <= number <= len(values):
             value = values[number - 1]
-            self.desk.do(ChangeField(target=question.finding, field=question.field, value=value))
+            change = ChangeField(target=question.finding, field=question.field, value=value)
+            self.desk.do(change, actor)
+        elif actor == VOICE:
+            self.desk.tell(f"There is no alternative {number} here.", warning=True)
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        number = said.number
+        if number is not None:
+            return lambda: self._take(number, VOICE)
+        question = self._question()
+        if said.value == "mark" and question is not None and question.region:
+            return self.action_change
+        acts: dict[str | None, Callable[[], object]] = {
+            "edit": self.action_change,
+            "row_down": lambda: self.action_move(8),
+            "row_up": lambda: self.action_move(-8),
+        }
+        return acts.get(said.value)
 
     def decides(self) -> str | None:
         """The finding that the question on the screen is about."""
@@ -212,30 +233,19 @@ class ReviewingScreen(BaseScreen):
         asked = review.open if review is not None else ()
         return tuple(each.region for each in asked if each.kind == "region" and each.region)
 
-    def ask_to_leave_rest(self) -> None:
-        """Leave out all regions nothing was said of, after a yes by voice or key."""
+    def action_leave_out_all(self) -> None:
+        """Leave out all regions nothing was said of, after their reason and a yes."""
         regions = self._unexamined()
         if not regions:
             self.desk.tell("No region is left that nothing was said of.", warning=True)
             return
-        left = counted(len(regions), "region")
-        question = SpokenAskingDialog(f"Leave {left} as not examined?", ", ".join(regions))
-        self.app.push_screen(question, lambda yes: self._leave_rest(regions) if yes else None)
+        dialog = ReasonDialog(*regions)
 
-    def _leave_rest(self, regions: tuple[str, ...]) -> None:
-        self.desk.do(Acknowledge(regions=regions), VOICE)
+        def left_out(reason: str | None) -> None:
+            if reason is not None:
+                self.desk.do(Acknowledge(regions=regions, reason=reason or None), dialog.actor)
 
-    def action_leave_out_all(self) -> None:
-        question, regions = self._question(), self._unexamined()
-        if question is None or question.kind != "region":
-            return
-        self.app.push_screen(
-            ReasonDialog(*regions), lambda reason: self._leave_out(regions, reason)
-        )
-
-    def _leave_out(self, regions: tuple[str, ...], reason: str | None) -> None:
-        if reason is not None:
-            self.desk.do(Acknowledge(regions=regions, reason=reason or None))
+        self.app.push_screen(dialog, left_out)
 
     def action_sign(self) -> None:
         review = self.desk.session.review

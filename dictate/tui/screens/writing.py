@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -16,6 +18,7 @@ from dictate.exam.finding import FieldValue, FindingFields
 from dictate.tui.choices import empty, shape
 from dictate.tui.screens.base import Dialog
 from dictate.tui.screens.chosen import Chosen, doubt_lines, special_choices, title_line
+from dictate.tui.spoken import Said, spoken_value
 from dictate.tui.values import UnreadableError, read_count, read_days, read_size, show
 
 _LONGEST_NOTE = 500
@@ -44,7 +47,7 @@ def read(field: str, text: str) -> FieldValue:
 
 
 class WritingDialog(Dialog[Chosen]):
-    """The value as understood is shown while it is written."""
+    """The value as understood is shown while it is written; what is said is taken by a yes."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "Next", priority=True, show=False),
@@ -67,13 +70,17 @@ class WritingDialog(Dialog[Chosen]):
             example = _EXAMPLES[shape(self._field)]
             yield Input(placeholder=example, max_length=_LONGEST_NOTE, value=self._written())
             yield Static(id="understood")
-            yield OptionList(*(Option(each.row(self._field)) for each in self._special))
+            yield OptionList(*(_option(*each, self._field) for each in enumerate(self._special, 1)))
             yield Static(
-                Content("enter takes it   down: one of the list   escape leaves it"),
+                Content(
+                    "enter or “yes” takes it   down or “option one”: of the list   "
+                    "escape or “close” leaves it"
+                ),
                 classes="hint",
             )
 
     def on_mount(self) -> None:
+        self._said = False
         self.query_one(OptionList).highlighted = None
         self.query_one(Input).focus()
 
@@ -111,11 +118,60 @@ class WritingDialog(Dialog[Chosen]):
         except UnreadableError as error:
             return Content.styled(f"✕ {error}", "bold $error")
 
+    # By voice
+
+    def meaning(self, said: Said) -> Callable[[], object] | None:
+        if said.value == "confirm":
+            return self._confirm
+        if said.value in ("reject", "close"):
+            return self.action_close
+        if said.number is not None:
+            return lambda: self._point((said.number or 0) - 1)
+        if said.value is not None:
+            return None
+        text = self._heard(said)
+        return (lambda: self._write(text)) if text else None
+
+    def _heard(self, said: Said) -> str:
+        """The words as they would be written; "" when they are no value of the field."""
+        if shape(self._field) == "text":
+            return said.utterance.free_text or said.utterance.text
+        value = spoken_value(self.desk, self._field, said)
+        if isinstance(value, list):
+            return " x ".join(f"{float(each):g}" for each in value)
+        return "" if value is None else f"{value}"
+
+    def _write(self, text: str) -> None:
+        self._said = True
+        self.query_one(OptionList).highlighted = None
+        self.query_one(Input).value = text
+
+    def _point(self, place: int) -> None:
+        if 0 <= place < len(self._special):
+            self._said = True
+            self.query_one(OptionList).highlighted = place
+        else:
+            self.desk.tell(f"There is no row {place + 1} here.", warning=True)
+
+    def _confirm(self) -> None:
+        at = self.query_one(OptionList).highlighted
+        if not self._said:
+            self.desk.tell("Say the value first.", warning=True)
+        elif at is not None:
+            self.dismiss(replace(self._special[at], spoken=True))
+        else:
+            value = read(self._field, self.query_one(Input).value)
+            self.dismiss(Chosen(value, spoken=True))
+
     def _written(self) -> str:
         """A note is edited; a figure is written anew, so that no digit of the old one stays."""
         if shape(self._field) != "text":
             return ""
         return getattr(self._finding, self._field) or ""
+
+
+def _option(number: int, each: Chosen, field: str) -> Option:
+    return Option(Content.assemble((f"{number:>2}  ", "$muted"), each.row(field)))
 
 
 def is_written(field: str) -> bool:
