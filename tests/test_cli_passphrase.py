@@ -140,7 +140,8 @@ def test_two_that_differ_set_nothing(home: Path) -> None:
 def test_without_a_passphrase_it_is_said_and_nothing_is_asked(home: Path) -> None:
     ran = inside("list", home=home)
     assert ran.code == 0
-    (line,) = ran.err.splitlines()
+    anyone, line = ran.err.splitlines()
+    assert "anyone can sign" in anyone
     assert "their key lies beside them" in line
     assert "No passphrase is set" in inside("passphrase", "status", home=home).out
     keys.wrap(home, keys.bare(home), FIRST, CHEAP)

@@ -99,7 +99,12 @@ def test_a_backup_is_sealed_and_for_its_owner_alone(home: Path, tmp_path: Path) 
     for words in (b"SQLite", b"plaque", b"session_started", b"jsonl", PASSPHRASE.encode()):
         assert words not in data
     assert keys.bare(home).data_key not in data
-    assert sorted(path.name for path in home.iterdir()) == ["drafts", "records.db", "store.key"]
+    assert sorted(path.name for path in home.iterdir()) == [
+        "drafts",
+        "records.db",
+        "store.key",
+        "trail.head",
+    ]
     with pytest.raises(StoreError, match="exists already"):
         backed_up(home, backup)
     assert backup.read_bytes() == data

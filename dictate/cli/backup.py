@@ -12,12 +12,13 @@ from dictate.cli.opening import open_store, opened_with, unlocked
 from dictate.cli.options import home_option
 from dictate.cli.output import note, tell_notes
 from dictate.errors import StoreError
-from dictate.store import backup_file, keys
+from dictate.store import backup_file, keys, trail
 from dictate.store.backup import back_up
 from dictate.store.home import home_folder
 from dictate.store.key_file import KeyFile
 from dictate.store.restoring import restore as restore_store
 from dictate.store.sealing import Sealer
+from dictate.store.store import Store
 
 PROMPT = "Passphrase of the backup"
 LOST = (
@@ -68,6 +69,9 @@ def restore(file: Path, into: Path | None, replace: bool, home: Path | None) -> 
     target = into or folder
     sealer, key = _opened(file, folder)
     done = restore_store(file, sealer, target, key, replace=replace)
+    with Store(target, sealer=sealer) as store:
+        entry = trail.made("restored", None, detail=f"{done.sessions} sessions")
+        store.database().note(entry, restored=True)
     for line in done.notes:
         note(f"damaged already when the backup was made: {line}")
     click.echo(f"Restored {done.sessions} sessions into {target}.")

@@ -71,6 +71,7 @@ def due(
     with open_store(home) as store:
         worklist = Worklist(store)
         rows = worklist.due(day)
+        store.note("listed", detail="worklist")
         for line in (*store.notes, *worklist.problems.values()):
             note(line)
     if csv_file:

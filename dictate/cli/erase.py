@@ -39,6 +39,7 @@ def hand_over(patient: str, folder: Path, home: Path | None) -> None:
     with open_store(home) as store:
         known = PatientBook(store).known(patient)
         files = [*files_of(Clinic(store), known), *_sound(store, known)]
+        store.note("exported", patient=known.id, detail="all that is kept")
         tell_notes(store)
     try:
         folder.mkdir(mode=0o700, parents=True)

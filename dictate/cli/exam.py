@@ -11,6 +11,7 @@ from dictate.audio.hearing import Hearing
 from dictate.audio.microphone import open_microphone
 from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
+from dictate.cli.assisting import assistant_option
 from dictate.cli.opening import open_store
 from dictate.cli.options import engine_option, home_option, model_option, vocab_option
 from dictate.cli.output import note, tell_notes
@@ -52,6 +53,7 @@ from dictate.vocabulary.schema import Lexicon
 @engine_option
 @model_option
 @vocab_option
+@assistant_option
 @home_option
 def exam(
     recording: Path | None,

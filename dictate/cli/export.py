@@ -121,6 +121,7 @@ def _made(session: str | None, wanted: _Wanted, home: Path | None) -> Document:
         raise ExportError('A session is missing; give its id, the start of it, or "latest".')
     with open_store(home) as store:
         found = store.load(find(store, session))
+        store.note("exported", session=found.id, patient=found.patient, detail=wanted.form)
         extras, problem = gathered(store, found)
     if problem:
         note(problem)

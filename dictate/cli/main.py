@@ -34,6 +34,8 @@ COMMANDS = {
     "sound": "dictate.cli.sound:sound",
     "hand-over": "dictate.cli.erase:hand_over",
     "erase": "dictate.cli.erase:erase",
+    "people": "dictate.cli.people:people",
+    "audit": "dictate.cli.audit:audit",
     "demo": "dictate.cli.demo:demo",
     "models": "dictate.cli.models:models",
     "vocab": "dictate.cli.vocab:vocab",

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from dictate.cli import passphrases
-from dictate.cli.options import STORE_URL
+from dictate.cli.options import ASSISTANT, STORE_URL, USER
 from dictate.cli.output import note
 from dictate.store import keys
 from dictate.store.home import home_folder
@@ -18,6 +18,8 @@ from dictate.store.sealing import Sealer
 from dictate.store.store import Store
 
 TRIES = 3
+UNNAMED = ("list", "people", "audit", "backup", "restore", "passphrase", "demo", "replay")
+"""Commands that nobody has to be named for."""
 PROMPT = "Passphrase of the records"
 BARE = (
     "the records are sealed, but their key lies beside them: `dictate passphrase set` locks them "
@@ -32,8 +34,18 @@ def open_store(home: Path | None) -> Store:
     """
     folder = home_folder(home)
     context = click.get_current_context(silent=True)
-    url = context.meta.get(STORE_URL) if context is not None else None
-    return Store(folder, url, sealer=unlocked(folder))
+    meta = context.meta if context is not None else {}
+    store = Store(folder, meta.get(STORE_URL), sealer=unlocked(folder))
+    command = context.command_path.split()[1:2] if context is not None else []
+    if command and command[0] not in UNNAMED:
+        try:
+            store.roles.act_as(meta.get(USER), meta.get(ASSISTANT), needed=True)
+        except BaseException:
+            store.close()
+            raise
+    elif meta.get(USER):
+        store.roles.act_as(meta[USER])
+    return store
 
 
 def unlocked(folder: Path) -> Sealer | None:

@@ -25,12 +25,13 @@ engine_option: Decorator = click.option(
 model_option: Decorator = click.option(
     "--model", type=click.Path(path_type=Path), help="Folder of a speech model."
 )
-STORE_URL = "dictate.store_url"
-"""Where a command's context keeps the server that was named."""
+STORE_URL, USER, ASSISTANT = "dictate.store_url", "dictate.acting_as", "dictate.assisted_by"
+"""Where a command's context keeps the server and the people that were named."""
 
 
-def _remembered(context: click.Context, _: click.Parameter, value: str | None) -> None:
-    context.meta[STORE_URL] = value or None
+def remembered(context: click.Context, option: click.Parameter, value: str | None) -> None:
+    """Keep the option's value in the command's context, for `opening`."""
+    context.meta[f"dictate.{option.name}"] = value or None
 
 
 def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -39,9 +40,18 @@ def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
         "--store-url",
         envvar="DICTATE_STORE_URL",
         expose_value=False,
-        callback=_remembered,
+        callback=remembered,
         help="PostgreSQL server that several chairs share: postgresql://USER@HOST/DATABASE; "
         "keep its password in ~/.pgpass.",
+    )
+    user: Decorator = click.option(
+        "--as",
+        "acting_as",
+        envvar="DICTATE_USER",
+        metavar="NAME",
+        expose_value=False,
+        callback=remembered,
+        help="Who you are, as registered with `dictate people add`.",
     )
     home: Decorator = click.option(
         "--home",
@@ -49,7 +59,7 @@ def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
         envvar="DICTATE_HOME",
         help="Folder of the records [default: the user's data folder].",
     )
-    return home(url(command))
+    return home(url(user(command)))
 
 
 json_option: Decorator = click.option(

@@ -8,12 +8,13 @@ import click
 
 from dictate.cli import passphrases
 from dictate.cli.opening import BARE, asked, open_store
-from dictate.cli.options import home_option
+from dictate.cli.options import STORE_URL, home_option
 from dictate.cli.output import note, tell_notes
 from dictate.errors import StoreError
 from dictate.store import keys
 from dictate.store.home import home_folder
 from dictate.store.sealing import Sealer
+from dictate.store.store import Store
 
 NEW = "New passphrase of the records"
 LOST = (
@@ -44,6 +45,7 @@ def set_(home: Path | None) -> None:
         store.recover()  # what is not sealed yet is sealed first
         tell_notes(store)
         keys.wrap(folder, store.unlocked(), chosen)
+        store.note("passphrase changed", detail="set")
     click.echo("The passphrase is set; programs that are running go on without it.")
 
 
@@ -54,6 +56,7 @@ def change(home: Path | None) -> None:
     folder = home_folder(home)
     sealer = _known(folder)
     keys.wrap(folder, sealer, passphrases.new(NEW, passphrases.NEW, LOST))
+    _note(folder, sealer, "changed")
     click.echo("The passphrase is changed; backups made before open with the old one.")
 
 
@@ -62,7 +65,9 @@ def change(home: Path | None) -> None:
 def remove(home: Path | None) -> None:
     """Take the passphrase away: the key then lies beside the records."""
     folder = home_folder(home)
-    keys.unwrap(folder, _known(folder))
+    sealer = _known(folder)
+    keys.unwrap(folder, sealer)
+    _note(folder, sealer, "removed")
     click.echo("The passphrase is removed.")
     note(BARE)
 
@@ -79,6 +84,13 @@ def status(home: Path | None) -> None:
         click.echo(f"No passphrase is set: {BARE}.")
     else:
         click.echo("A passphrase is set: the records open with it alone.")
+
+
+def _note(folder: Path, sealer: Sealer, what: str) -> None:
+    context = click.get_current_context()
+    with Store(folder, context.meta.get(STORE_URL), sealer=sealer) as store:
+        store.note("passphrase changed", detail=what)
+        tell_notes(store)
 
 
 def _known(folder: Path) -> Sealer:

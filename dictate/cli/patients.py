@@ -54,6 +54,7 @@ def patients(
     with open_store(home) as store:
         if identifier is not None:
             kept = PatientBook(store).register(Patient.of(identifier, name, born))
+            store.note("registered", patient=kept.id)
             click.echo(f"Kept: {_person(kept)}")
             return
         worklist = Worklist(store)
@@ -62,6 +63,7 @@ def patients(
             since=since.date() if since else None,
             until=until.date() if until else None,
         )
+        store.note("listed", detail="patients")
         for line in (*store.notes, *worklist.problems.values()):
             note(line)
     if as_json:
@@ -82,6 +84,7 @@ def patient(identifier: str, as_json: bool, home: Path | None) -> None:
         known = PatientBook(store).known(identifier)
         worklist = Worklist(store)
         visits, lesions = worklist.visits(known.id), worklist.lesions(known.id)
+        store.note("viewed", patient=known.id)
     if as_json:
         print_json(
             {

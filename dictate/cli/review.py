@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli.assisting import assistant_option
 from dictate.cli.opening import open_store
 from dictate.cli.options import home_option, vocab_option
 from dictate.cli.output import note, tell_notes
@@ -63,6 +64,7 @@ SPOKEN = ("decision", "lesion", "link", "risk")
 @click.command()
 @click.argument("session", default="latest")
 @click.option("--examiner", help="Name or initials to sign with [default: asked for at the end].")
+@assistant_option
 @vocab_option
 @home_option
 def review(
@@ -135,7 +137,7 @@ def _sign(examination: Examination, examiner: str | None) -> None:
     review = examination.session.review
     for line in review.notices if review is not None else ():
         click.echo(f"Worth a look: {line}")
-    name = examiner or click.prompt("Examiner's name or initials")
+    name = examiner or examination.signer or click.prompt("Examiner's name or initials")
     click.echo(examination.do(Sign(examiner=str(name))).message)
     if examination.problem:
         raise DictateError(f"Signed, but not saved yet: {examination.problem}")

@@ -12,6 +12,7 @@ from rich.text import Text
 from dictate.cli.opening import open_store, tell_if_bare
 from dictate.cli.options import home_option, json_option
 from dictate.cli.output import print_json, print_summary, tell_notes
+from dictate.cli.people import tell_if_anyone_signs
 from dictate.exam.contract import session_document
 from dictate.pipeline.opening import find
 from dictate.store.entry import Entry
@@ -25,6 +26,7 @@ def list_sessions(as_json: bool, home: Path | None) -> None:
     with open_store(home) as store:
         entries = store.list()
         tell_notes(store)
+        tell_if_anyone_signs(store)
         tell_if_bare(store.home)
     if as_json:
         print_json({"sessions": [each.model_dump(mode="json") for each in entries]})
@@ -54,6 +56,7 @@ def show(session: str, as_json: bool, home: Path | None) -> None:
     """Show a SESSION: an id, the start of one, or "latest"."""
     with open_store(home) as store:
         found = store.load(find(store, session))
+        store.note("viewed", session=found.id, patient=found.patient)
         tell_notes(store)
     if as_json:
         print_json(session_document(found))

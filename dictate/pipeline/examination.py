@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from dictate.errors import StoreError
-from dictate.exam.commands import AddFinding, ChangeField, Command
+from dictate.exam.commands import AddFinding, ChangeField, Command, Sign
 from dictate.exam.events import KEYBOARD, VOICE, Event, UtteranceHeard
 from dictate.exam.finding import FindingFields
 from dictate.exam.session import Outcome, Session
@@ -16,12 +16,23 @@ from dictate.matching.matcher import Matcher
 from dictate.matching.reading import Context, Reading
 from dictate.speech.heard import Utterance, typed
 
+if TYPE_CHECKING:  # text alone is read without a database
+    from dictate.store.roles import Roles
+
 
 class Keeper(Protocol):
     """Where events are kept before they are shown as done."""
 
     def append(self, session_id: str, events: tuple[Event, ...]) -> None:
         """Make the events durable. Raises StoreError when that fails."""
+
+
+@runtime_checkable
+class Gate(Protocol):
+    """A keeper that knows who acts."""
+
+    @property
+    def roles(self) -> Roles: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +65,14 @@ class Examination:
         self._keeper = keeper
         self._clock = clock
         self._unkept: list[Event] = []
+        self._roles = keeper.roles if isinstance(keeper, Gate) else None
+        if self._roles is not None:
+            session.names = self._roles.names
+
+    @property
+    def signer(self) -> str | None:
+        """Whose name a signature would be, where somebody is named."""
+        return self._roles.user if self._roles is not None else None
 
     def hear(self, utterance: Utterance, actor: str = VOICE) -> Heard:
         """Match an utterance and carry out what it says. ExamError once the record is final."""
@@ -131,7 +150,12 @@ class Examination:
         return outcome
 
     def do(self, command: Command, actor: str = KEYBOARD) -> Outcome:
-        """Carry out one command. Raises ExamError when it does not fit."""
+        """Carry out one command. Raises ExamError when it does not fit.
+
+        Raises StoreError, nothing being done, for the signature of somebody who may not sign.
+        """
+        if isinstance(command, Sign) and self._roles is not None:
+            command = Sign(examiner=self._roles.may_sign(command.examiner))
         outcome = self.session.do(command, actor=actor, at=self._clock())
         self._keep(outcome.events)
         return outcome

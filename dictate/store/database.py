@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import Engine, delete, insert, select, update
@@ -11,8 +11,8 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session as Transaction
 
 from dictate.errors import StoreError
-from dictate.exam.events import Amended
-from dictate.store import chain
+from dictate.exam.events import Amended, Signed
+from dictate.store import chain, trail
 from dictate.store.backup import keep_before
 from dictate.store.chain import Record
 from dictate.store.columns import unlock
@@ -24,13 +24,16 @@ from dictate.store.safety_copy import keep_copy, place_of_copy
 from dictate.store.schema import prepare, take_turn
 from dictate.store.sealing import Sealer, SealError, damaged
 from dictate.store.tables import AMENDED, OTHER, EventRow, KeyRow, SessionRow
+from dictate.store.trail import TrailEntry
+from dictate.store.trail_head import read_head, write_head
 
 
 class Database:
     """Sessions and their events. Every method is one transaction, and raises StoreError."""
 
-    def __init__(self, engine: Engine, sealer: Sealer) -> None:
+    def __init__(self, engine: Engine, sealer: Sealer, home: Path) -> None:
         unlock(engine, sealer)
+        self._home = home
         self._engine = engine
         self._sealer = sealer
         self._writing = engine.execution_options(patience_ms=PATIENCE_MS)
@@ -43,7 +46,7 @@ class Database:
         Raises StoreError for one that another key seals.
         """
         with told("open the database"):
-            database = cls(make_engine(folder, url), sealer)
+            database = cls(make_engine(folder, url), sealer, folder)
             prepare(database._engine, database._writing, database._copy_first)
             database._check_key()
         return database
@@ -72,6 +75,38 @@ class Database:
             else:
                 keep_copy(file, version)
 
+    @property
+    def sealer(self) -> Sealer:
+        """The key that the database is sealed with."""
+        return self._sealer
+
+    @property
+    def home(self) -> Path:
+        """The folder of this machine."""
+        return self._home
+
+    def note(self, *entries: TrailEntry, hurry: bool = False, restored: bool = False) -> None:
+        """Add to the audit trail. `restored`: its end is where the backup left it."""
+        engine = self._hurrying if hurry else self._writing
+        with self._transaction("keep the audit trail", engine) as transaction:
+            before = None if restored else self._known_head(transaction)
+            for each in entries:
+                head = trail.append(transaction, self._sealer, each)
+        if entries and (restored or before is not None):
+            self._keep_head(head)
+
+    def _known_head(self, transaction: Transaction) -> trail.Head | None:
+        """The end that this machine knew; None when the trail lost it: then it is left to tell."""
+        try:
+            known = read_head(self._home, self._sealer)
+        except StoreError:
+            return None
+        return known if trail.holds(transaction, known) else None
+
+    def _keep_head(self, head: trail.Head) -> None:
+        with suppress(StoreError):  # then it is behind, which is no harm
+            write_head(self._home, self._sealer, head)
+
     def save(self, session_id: str, records: Sequence[Record], *, hurry: bool = False) -> None:
         """Add the records that are not there yet; all of them, or none.
 
@@ -99,6 +134,12 @@ class Database:
                 .where(SessionRow.id == session_id)
                 .values(state=entry.state, examiner=entry.examiner, version=entry.version)
             )
+            known = head = None
+            if not kept or any(_binds(each) for each in records[len(kept) :]):
+                known = self._known_head(transaction)
+                head = trail.append(transaction, self._sealer, _anchor(session_id, records))
+        if known is not None and head is not None:
+            self._keep_head(head)
 
     def records(self, session_id: str) -> tuple[Record, ...]:
         """All records of a session, checked; none when it is not there.
@@ -112,7 +153,7 @@ class Database:
                 entry = transaction.get(SessionRow, session_id)
             except SealError:
                 raise damaged(f"Session {session_id}, in the database,") from None
-            records = tuple(_opened(row, self._sealer) for row in rows)
+            records = tuple(opened(row, self._sealer) for row in rows)
             chain.check(records, where=f"Session {session_id}")
             if records:
                 _agree(entry, summary(session_id, [each.event for each in records]))
@@ -124,7 +165,7 @@ class Database:
             query = select(SessionRow).order_by(SessionRow.created.desc(), SessionRow.id)
             return tuple(_entry(row) for row in transaction.scalars(query))
 
-    def discard(self, session_id: str) -> None:
+    def discard(self, session_id: str, by: str | None = None) -> None:
         """Delete a draft. Raises StoreError for a final record."""
         with self._transaction("discard the draft", self._writing) as transaction:
             row = transaction.get(SessionRow, session_id)
@@ -136,6 +177,7 @@ class Database:
                 )
             transaction.execute(delete(EventRow).where(EventRow.session_id == session_id))
             transaction.execute(delete(SessionRow).where(SessionRow.id == session_id))
+            trail.append(transaction, self._sealer, trail.made("discarded", by, session=session_id))
         self.forget_old_pages()
 
     def forget_old_pages(self) -> bool:
@@ -186,6 +228,22 @@ def _hashes(transaction: Transaction, session_id: str, *, lock: bool = False) ->
     return list(transaction.scalars(query.order_by(EventRow.seq)))
 
 
+def _binds(record: Record) -> bool:
+    return isinstance(record.event.body, Signed | Amended)
+
+
+def _anchor(session_id: str, records: Sequence[Record]) -> TrailEntry:
+    """What the trail says of a session: from now on it cannot go, or be cut shorter, unseen."""
+    last = records[-1]
+    return TrailEntry(
+        at=last.event.at,
+        action="anchored",
+        session=session_id,
+        events=len(records),
+        head=last.hash,
+    )
+
+
 def _row(session_id: str, record: Record) -> dict[str, object]:
     return {
         "session_id": session_id,
@@ -199,7 +257,7 @@ def _row(session_id: str, record: Record) -> dict[str, object]:
     }
 
 
-def _opened(row: EventRow, sealer: Sealer) -> Record:
+def opened(row: EventRow, sealer: Sealer) -> Record:
     where = f"Event {row.seq} of session {row.session_id}"
     record = chain.opened(sealer, row.event, row.prev_hash, row.hash, where=where)
     told_twice = _row(row.session_id, record)

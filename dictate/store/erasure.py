@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session as Transaction
 
 from dictate.errors import StoreError
 from dictate.exam.events import SessionStarted
-from dictate.store import guards
+from dictate.store import guards, trail
 from dictate.store.audio_files import forget as forget_sound
 from dictate.store.backup import ENDING
 from dictate.store.chain import FIRST
@@ -64,6 +64,8 @@ def erase(store: Store, patient: str, *, by: str, at: AwareDatetime) -> Erased:
     with database.transaction("erase the patient", writing=True) as transaction:
         with guards.lifted(transaction.connection()):
             _delete(transaction, patient, kept)
+            for name in sorted(kept):
+                trail.append(transaction, store.unlocked(), trail.made("erased", by, session=name))
         _note(transaction, erasure, store.unlocked())
     if not database.forget_old_pages():
         notes.append(

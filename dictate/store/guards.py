@@ -60,6 +60,8 @@ GUARDS = (
         " OR NEW.patient {differs} OLD.patient OR NEW.version < OLD.version)",
         "a final record is only amended",
     ),
+    Guard("trail_never_changes", "trail", "UPDATE", "1 = 1", "the trail is never changed"),
+    Guard("trail_stays", "trail", "DELETE", "1 = 1", "the trail is never changed"),
 )
 
 

@@ -20,7 +20,7 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
-from dictate.store import keys
+from dictate.store import keys, outbox, trail
 from dictate.store.audio_files import forget as forget_sound
 from dictate.store.chain import Record, linked
 from dictate.store.conversion import holds_records, opened_or_made, refuse_planted, seal_drafts
@@ -31,8 +31,11 @@ from dictate.store.failures import ConflictError
 from dictate.store.home import home_folder
 from dictate.store.journal import DraftInUseError
 from dictate.store.parting import parted
+from dictate.store.people import People
+from dictate.store.roles import Roles
 from dictate.store.sealing import Sealer
 from dictate.store.shared_key import refuse_second_key
+from dictate.store.trail import Action
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
@@ -63,6 +66,8 @@ class Store:
         self._recovered = False
         self._wait_until = 0.0
         self._refused: StoreError | None = None
+        self.roles = Roles(lambda: People(self._open_database()))
+        """Who acts; nobody named at first."""
 
     def __enter__(self) -> Self:
         return self
@@ -161,7 +166,7 @@ class Store:
             raise _unknown(session_id)
         if draft is not None and draft.is_signed:
             raise _final(session_id)
-        self._open_database().discard(session_id)
+        self._open_database().discard(session_id, self.roles.user)
         forget_sound(self.home, session_id)
         if draft is not None:
             draft.remove()
@@ -184,11 +189,38 @@ class Store:
         Raises ExamError when it does not fit, StoreError when it cannot be kept, ConflictError
         when somebody else amended it at the same time; nothing is amended then.
         """
+        name = self.roles.may_sign(command.examiner)
+        command = command.model_copy(update={"examiner": name})
         records = self._final(session_id)
         session = _session(records)
+        session.names = self.roles.names
         outcome = session.do(command, actor=actor, at=at)
         self._extend_final(session_id, records, outcome.events)
         return session
+
+    # The audit trail
+
+    def note(
+        self,
+        action: Action,
+        *,
+        session: str | None = None,
+        patient: str | None = None,
+        detail: str = "",
+    ) -> None:
+        """Keep in the audit trail that this was done. What cannot be kept yet waits on the disk.
+
+        It never keeps anybody from reading a record: what fails altogether is told in `notes`.
+        """
+        try:
+            mark = trail.mark_of(self.unlocked(), patient) if patient else None
+            entry = trail.made(
+                action, self.roles.user, session=session, patient=mark, detail=detail
+            )
+            outbox.put(self.home, self.unlocked(), entry)
+            outbox.empty(self.home, self._open_database())
+        except StoreError as error:
+            self._folder.note(str(error))
 
     # All sessions
 
@@ -227,6 +259,10 @@ class Store:
     def database(self) -> Database:
         """The database, holding all that it can be given. Raises StoreError."""
         self.recover()
+        return self._open_database()
+
+    def untouched(self) -> Database:
+        """The database as it stands, nothing being put right first. Raises StoreError."""
         return self._open_database()
 
     def recover(self) -> None:

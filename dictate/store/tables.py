@@ -16,7 +16,7 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 from dictate.store import guards
 from dictate.store.columns import Findable, Sealed
 
-SCHEMA = 3
+SCHEMA = 4
 """Raised with every step in `migrations`; a program refuses a database of a later one."""
 
 
@@ -112,6 +112,20 @@ class ErasureRow(Base):
     """As JSON; it does not say whose."""
     hash: Mapped[str] = mapped_column(String(64))
     """Keyed, over the hash before and `erasure`."""
+
+
+class TrailRow(Base):
+    """One entry of the audit trail, never changed."""
+
+    __tablename__ = "trail"
+
+    seq: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=False)
+    kind: Mapped[str] = mapped_column(String(8), index=True)
+    """Whether it says who works here."""
+    entry: Mapped[str] = mapped_column(Sealed("trail.entry"))
+    """As JSON: the text that the hash is of."""
+    prev_hash: Mapped[str] = mapped_column(String(64))
+    hash: Mapped[str] = mapped_column(String(64))
 
 
 @event.listens_for(Base.metadata, "after_create")

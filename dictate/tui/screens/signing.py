@@ -32,7 +32,11 @@ class SigningDialog(Dialog[None]):
                     "a later correction is an amendment."
                 )
             )
-            yield Input(placeholder="examiner's name or initials", max_length=LONGEST)
+            yield Input(
+                self.desk.examination.signer or "",
+                placeholder="examiner's name or initials",
+                max_length=LONGEST,
+            )
             yield Static(classes="error")
             yield Static(
                 Content("enter signs   escape goes back   nothing said is heard here"),
