@@ -12,7 +12,7 @@ from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
 from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.health import is_health, mark_healthy
+from dictate.matching.health import is_health, mark_healthy, notes_ail
 from dictate.matching.items import LESIONS, is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.outcome import Outcome
@@ -33,6 +33,9 @@ from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import SURE_LESION, SURE_PLACE
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
+
+_OUTER = frozenset({"skin", "outside", "outer", "facial", "external", "externally"})
+_LINING, _SKIN = "buccal mucosa", "face"
 
 
 class Assembler:
@@ -80,6 +83,7 @@ class Assembler:
             return [Outcome("mark", command=mark, place=place) for mark, place in pairs]
         places, landmarks = sites(clause, self._gazetteer)
         made = [self._lesion(sentence, clause, place, here) for place in (places or (None,))]
+        _share_kind(made)
         if len(made) > 1 and not _plural(clause):
             for outcome in made:
                 if outcome.draft is not None:
@@ -106,6 +110,7 @@ class Assembler:
         if _hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry)
+        _skin_or_lining(clause, draft)
         if clause.unclear:
             for name in ("region", "side"):
                 draft.doubt(name, "which place belongs to which finding was not clear")
@@ -137,7 +142,8 @@ class Assembler:
             return Outcome("aside", draft, why="it only sounds a little like a description")
         if (details or draft.doubts) and at_last(place, here) and not moved_on(place, here):
             return self._detail(draft, place, here)
-        if is_health(draft) and (absent or details - {"denied_symptoms"}):
+        well = is_health(draft) and not notes_ail(clause)
+        if well and (absent or details - {"denied_symptoms"}):
             return mark_healthy(clause, draft, place, here)
         if (place is None or place.only_side) and (
             here.region is None or here.last is None or details <= {"denied_symptoms"}
@@ -177,6 +183,28 @@ class Assembler:
         if not any(value not in (None, []) for value in draft.values.values()) and not draft.doubts:
             return Outcome("aside", draft, why="it says nothing new of the finding before")
         return Outcome("detail", draft, place=place)
+
+
+def _share_kind(made: Sequence[Outcome]) -> None:
+    """ "Levels two and three, nodes": what the one is, the other is as well."""
+    drafts = [outcome.draft for outcome in made if outcome.draft is not None]
+    kinds = {str(each.get("kind")) for each in drafts if each.get("kind") is not None}
+    for draft in drafts:
+        if len(kinds) == 1 and draft.get("kind") is None and draft.get("normal_variant") is None:
+            draft.put("kind", next(iter(kinds)))
+
+
+def _skin_or_lining(clause: Clause, draft: Draft) -> None:
+    """ "Skin lesion, right cheek": the cheek is named as its lining is, and skin was said."""
+    outer = [spot for spot in clause.spots if _OUTER.intersection(spot.said)]
+    if draft.get("region") != _LINING or not any(_may_be_skin(spot) for spot in outer):
+        return
+    draft.doubt("region", f"“{' '.join(outer[0].said)}” was said: the skin or the lining?")
+    draft.offer("region", _SKIN, 100.0)
+
+
+def _may_be_skin(spot: Spot) -> bool:
+    return spot.slot in (None, Slot.FILLER)
 
 
 def _words(sentence: Sentence, clause: Clause) -> list[str]:

@@ -155,6 +155,8 @@ def _figure(words: Words, begin: int, units: Units) -> _Figure | None:
         return None
     whys = (number.why,) if number.why else ()
     unit = unit_at(words, _OF_A.end(words, number.end), units)
+    if unit is not None and number.value >= 1 and words[number.end] == "a":
+        return None  # "Twenty a day" is how often, not how long.
     if unit is None:
         return _Figure(number.value, None, number.end, whys)
     return _and_part(words, _Figure(number.value, unit[0], unit[1], whys))

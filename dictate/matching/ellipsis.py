@@ -6,10 +6,12 @@ from dataclasses import replace
 
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
-from dictate.matching.items import Item, is_distance, is_landmark, is_size
+from dictate.matching.items import Item, counts, is_distance, is_landmark, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
+
+_TOLD_APART = (("one",), ("two",))
 
 
 def tail_apart(clause: Clause) -> list[Clause]:
@@ -52,11 +54,20 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
     assert isinstance(first, Place)
     assert isinstance(other, Place)
     swap = {places[0]: _region_of(other, first), places[1]: _region_of(first, other)}
-    filled = tuple(swap.get(index, item) for index, item in enumerate(items))
+    filled = tuple(swap.get(index, _uncounted(item)) for index, item in enumerate(items))
     return [
         replace(clause, items=filled[:second]),
         replace(clause, items=(*shared, *filled[second:])),
     ]
+
+
+def _uncounted(item: Item) -> Item:
+    """A number of lesions that are told apart is the count of none of them."""
+    if isinstance(item, Place) or not counts(item):
+        return item
+    return replace(
+        item, size=None, mark=Mark.FUNCTION if item.said in _TOLD_APART else Mark.UNKNOWN
+    )
 
 
 def _region_of(first: Place, other: Place) -> Place:

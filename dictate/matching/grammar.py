@@ -198,7 +198,7 @@ FUNCTION = word_set("""
     i we he she patient patients
     variant variants variation
     nothing none largest biggest longest greatest widest maximum
-    everything else elsewhere rest remainder remaining others
+    everything else elsewhere rest remainder remaining others before after
     em um uh er erm ah so okay ok yes please
     """)
 """Words that carry nothing for the record by themselves."""

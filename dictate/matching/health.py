@@ -12,6 +12,7 @@ from dictate.matching.draft import Draft
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
+from dictate.vocabulary.schema import Slot
 
 LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickening", "lesion"})
 """Kinds whose absence is told by touch."""
@@ -25,6 +26,20 @@ _HEALTHY: dict[str, frozenset[object]] = {
     "colours": frozenset({"pink", "mucosa-coloured", "skin-coloured"}),
     "distribution": frozenset({"symmetrical", "generalised"}),
 }
+
+
+_AILING_NOTES = frozenset({"enlarged", "suspicious", "large", "prominent", "trauma"})
+
+
+def notes_ail(clause: Clause) -> bool:
+    """True if a remark speaks against health ("enlarged, soft, not tender")."""
+    return any(
+        spot.slot is Slot.NOTE
+        and not spot.negated
+        and spot.phrase is not None
+        and spot.phrase.value in _AILING_NOTES
+        for spot in clause.spots
+    )
 
 
 def is_healthy(field: str | None, value: object) -> bool:

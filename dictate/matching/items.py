@@ -22,9 +22,11 @@ def is_lesion(item: Item) -> bool:
 
 def is_landmark(items: Sequence[Item], index: int) -> bool:
     """True if "behind" or its like makes the place at `index` a landmark, not a site."""
-    for item in reversed(items[:index]):
+    place = items[index]
+    for at in reversed(range(index)):
+        item = items[at]
         if isinstance(item, Place):
-            return False
+            return isinstance(place, Place) and place.joined and is_landmark(items, at)
         if item.mark is Mark.LANDMARK:
             return True
         if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:

@@ -273,4 +273,9 @@ def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:
 
 def _clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
     """Chat that happens to name a place must not move or mark anything."""
-    return outcome.what in ("finding", "aside") or understood(sentence) >= _CLEAR_MARK
+    if outcome.what in ("finding", "aside"):
+        return True
+    mark = outcome.command
+    if isinstance(mark, cmd.MarkRegion) and mark.state == "not_examined":
+        return True  # Its reason is in the clinician's own words, and claims no health.
+    return understood(sentence) >= _CLEAR_MARK

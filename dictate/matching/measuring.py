@@ -39,6 +39,8 @@ class Measuring:
             end = self._landmark_end(index)
             self.draft.notes.append(" ".join(self.sentence.words[spot.start : end]))
             return
+        if self._pronoun(spot):
+            return
         if not spot.size.led and any(map(is_size, self.clause.items)):
             self._beside_size(spot)
             return
@@ -63,12 +65,23 @@ class Measuring:
 
     def _beside_size(self, spot: Spot) -> None:
         """A bare number where a size is said too: "one is ten millimetres" is no number."""
-        following = self.sentence.words[spot.end : spot.end + 1]
-        if spot.said == ("one",) and following and following[0] in grammar.FUNCTION:
-            return
         said = " ".join(spot.said)
         self.draft.doubt("size_mm", f"“{said}” was said as well")
         self.draft.notes.append(said)
+
+    def _pronoun(self, spot: Spot) -> bool:
+        """ "One is ten millimetres", "the red one": a thing, and no number."""
+        if spot.said != ("one",):
+            return False
+        following = self.sentence.words[spot.end : spot.end + 1]
+        if following and following[0] in grammar.FUNCTION:
+            return True
+        if spot.start in self.sentence.pauses:
+            return False
+        before = [s for s in self.sentence.spots if s.end == spot.start]
+        if before and before[0].slot in DESCRIBING:
+            return True
+        return self.sentence.words[spot.start - 1 : spot.start] in (("the",), ("this",), ("that",))
 
     def duration(self, spot: Spot) -> None:
         """How long it has been there; the first one said is kept."""
@@ -106,9 +119,21 @@ class Measuring:
 
     def _counted(self, number: int, item: Spot, plural: bool) -> None:
         self.draft.put("count", number, item)
+        if self._after_level(item):
+            said = " ".join(self.sentence.said(item))
+            self.draft.doubt("count", f"“{said}” may be a second level")
+            self.draft.doubt("node_level", f"“and {said}” may be a second level")
         if number == 0 or (number > 1) != plural:
             said = " ".join(self.sentence.said(item))
             self.draft.doubt("count", f"“{said}” does not go with the word after it")
+
+    def _after_level(self, item: Spot) -> bool:
+        """ "Level two and three nodes": three nodes, or levels two and three?"""
+        joint = self.sentence.words[item.start - 1 : item.start] == ("and",)
+        return joint and any(
+            spot.slot is Slot.NODE_LEVEL and spot.end == item.start - 1
+            for spot in self.sentence.spots
+        )
 
     def _count_at(self, index: int) -> int | None:
         """The bare number at `index` if it counts the lesions named right after it."""

@@ -6,6 +6,8 @@ from itertools import pairwise
 
 from dictate.matching import grammar
 from dictate.matching.negation import Sentence
+from dictate.matching.numbers import NUMBER_WORDS
+from dictate.matching.place import SITES
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
@@ -26,6 +28,9 @@ _PLANS = (
     ("let", "us"),
 )
 _LEAVING = frozenset((who, "left") for who in ("he", "she", "they", "we", "i"))
+_OWN = frozenset({"my", "mine", "myself"})
+_SUPPOSING = frozenset({"would", "should"})
+_POINTING = frozenset({("this", "is"), ("these", "are"), ("here", "are")})
 _ASIDES = ({"you", "can", "see"}, {"you", "see"}, {"thank", "you"})
 
 
@@ -40,9 +45,26 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it asks something of the patient"
     if _LEAVING.intersection(pairwise(words)):
         return "somebody left"
+    if _OWN.intersection(words):
+        return "somebody speaks of themselves"
+    if _SUPPOSING.intersection(words) and not any(spot.slot in SITES for spot in sentence.spots):
+        return "it says what would be, and names no place"
+    if _how_often(words) and not _lesion(sentence):
+        return "it tells how often"
+    if words[:2] in _POINTING and not _lesion(sentence):
+        return "it shows something to somebody"
     if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
         return "it tells what is going to be done"
     return ""
+
+
+def _how_often(words: tuple[str, ...]) -> bool:
+    """ "Twenty a day": no time that something has been there."""
+    return any(
+        words[at + 1 : at + 2] == ("a",) and words[at + 2 : at + 3] in (("day",), ("week",))
+        for at in range(len(words))
+        if words[at] in NUMBER_WORDS or words[at] in ("once", "twice", "times")
+    )
 
 
 def understood(sentence: Sentence) -> float:

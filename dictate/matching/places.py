@@ -123,11 +123,25 @@ class Places:
         if kind is not None and group.counted and group.regions:
             place = replace(place, implied=((Slot.KIND, kind),))
         place = with_side(sentence, place, group.sides)
+        place = self._beside(sentence, place, group)
         if group.levels:
             place = with_level(sentence, place, group.levels)
         fills = tuple(fill for spot in named + group.levels for fill in _fills(spot))
         doubts = tuple(_vague(spot) for spot in named if spot.phrase and spot.phrase.vague)
         return replace(place, implied=place.implied + fills, doubts=place.doubts + doubts)
+
+    def _beside(self, sentence: Sentence, place: Place, group: _Group) -> Place:
+        """ "Right of the uvula": beside a part that lies in the midline, or on it?"""
+        if place.subsite is None or self._gazetteer.paired(place.region, place.subsite):
+            return place
+        for side in group.sides:
+            bare = sentence.said(side)[-1] in ("left", "right")
+            for part in group.parts:
+                between = sentence.words[side.end : part.start]
+                if bare and between in (("of",), ("of", "the")):
+                    why = f"beside the {place.subsite}, or on it?"
+                    return replace(place, doubts=(*place.doubts, ("subsite", why)))
+        return place
 
     def _with_site(
         self, place: Place, group: _Group, options: list[Option], context: str | None

@@ -13,6 +13,7 @@ from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 _OTHER_SIDE = {"left": "right", "right": "left"}
+_NECK, _NODES = "neck", "lymph nodes"
 _NO_SIDE = "no side was said"
 
 
@@ -123,6 +124,8 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
                 draft.put(name, value)
                 for lesion in ("kind", "normal_variant"):
                     draft.evidence.setdefault(name, []).extend(draft.evidence.get(lesion, ()))
+        elif said == _NECK and value == _NODES and draft.get("subsite") is None:
+            draft.put(name, value)  # A node of the neck is one of the lymph nodes.
         elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
             draft.doubt("region", f"the {anchor.text} belongs to the {value}")
             draft.offer("region", str(value), 100.0)

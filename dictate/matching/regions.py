@@ -18,6 +18,8 @@ from dictate.vocabulary.schema import Slot
 _SWEEPING = frozenset(
     {"everything", "elsewhere", "otherwise", "rest", "remainder", "remaining", "others", "all"}
 )
+_REST = frozenset({"rest", "remainder", "remaining"})
+"""Words for a region but for a part of it: the region as a whole is not pronounced normal."""
 _BESIDE = frozenset({"surrounding", "overlying", "underlying", "adjacent", "neighbouring"})
 _NO_REASON = "no reason given"
 
@@ -131,7 +133,8 @@ def _state(clause: Clause) -> RegionState:
     if phrase.slot is Slot.EXAMINED:
         return "palpated" if phrase.value == "palpated" else "inspected"
     excepted = any(spot.mark is Mark.EXCEPT for spot in clause.spots)
-    return "inspected" if excepted else "normal"
+    partly = any(_REST.intersection(spot.said) for spot in clause.spots)
+    return "inspected" if excepted or partly else "normal"
 
 
 def _reason(sentence: Sentence, clause: Clause) -> str | None:

@@ -11,6 +11,7 @@ from dictate.matching.durations import read_duration
 from dictate.matching.forms import Words
 from dictate.matching.likeness import Likely, Likenesses, likeness, sound_key
 from dictate.matching.numbers import NUMBER_WORDS
+from dictate.matching.shortened import shortened
 from dictate.matching.sizes import read_size
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.teeth import tooth_end
@@ -25,6 +26,9 @@ _UNKNOWN_COST = 0.6
 _MARK_WORTH = 0.95
 _TOOTH_LEAD = 0.6
 """Over a place and a size that its words make by themselves ("lower", "left", "six")."""
+_SHORTENED_LEAD = 0.1
+"""Over what the same words mean by themselves ("hard", "three")."""
+_SITES = frozenset({Slot.REGION, Slot.SUBSITE})
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
 _MARKS = (
     (Mark.NEGATION, grammar.NEGATORS),
@@ -80,6 +84,9 @@ class Spotter:
             if word in grammar.FUNCTION:
                 yield _FUNCTION_WORTH, Spot(start, start + 1, mark=Mark.FUNCTION)
 
+        for spot in shortened(words, self._exact):
+            yield _long(spot.end - spot.start) + _SHORTENED_LEAD, spot
+
     def _measures(self, words: Words, start: int) -> Iterator[tuple[float, Spot]]:
         size = read_size(words, start, self.lengths)
         if size is not None:
@@ -129,10 +136,20 @@ def _index(phrases: Iterable[Phrase]) -> dict[str, list[tuple[Words, tuple[Phras
     by_words: dict[Words, list[Phrase]] = defaultdict(list)
     for phrase in phrases:
         by_words[phrase.words].append(phrase)
+    for words in tuple(by_words):
+        if by_words[words][0].slot in _SITES and _without_the(words) not in by_words:
+            by_words[_without_the(words)] += by_words[words]
     index: dict[str, list[tuple[Words, tuple[Phrase, ...]]]] = defaultdict(list)
     for words, same in by_words.items():
         index[words[0]].append((words, tuple(same)))
     return index
+
+
+def _without_the(words: Words) -> Words:
+    """ "Edge of tongue" is said as well as "edge of the tongue"."""
+    return tuple(
+        word for at, word in enumerate(words) if word != "the" or words[at - 1 : at] != ("of",)
+    )
 
 
 def units_of(lexicon: Lexicon, slot: Slot) -> Units:

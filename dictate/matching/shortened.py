@@ -1,0 +1,62 @@
+"""Names said once for two things: "hard and soft palate", "levels two and three"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from dictate.matching.forms import Words
+from dictate.matching.spots import Spot
+from dictate.vocabulary.schema import Phrase, Slot
+
+Index = Mapping[str, Sequence[tuple[Words, tuple[Phrase, ...]]]]
+_JOINTS = frozenset({"and", "or"})
+_LEVEL = "level"
+_LEVELS = "levels"
+
+
+def shortened(words: Words, index: Index) -> Iterator[Spot]:
+    """Spots of words that stand for a longer form, the rest of which is said beside them."""
+    for start in range(len(words)):
+        if words[start + 1 : start + 2] and words[start + 1] in _JOINTS:
+            yield from _first_of_two(words, start, index)
+    if _LEVELS in words:
+        yield from _levels(words, words.index(_LEVELS), index)
+
+
+def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
+    """ "Hard" in "hard and soft palate": the regions are named by one last word."""
+    second = words[start + 2 : start + 4]
+    if len(second) == 2 and _regions(second, index):
+        first = _regions((words[start], second[1]), index)
+        if first:
+            yield Spot(start, start + 1, first)
+
+
+def _regions(form: Words, index: Index) -> tuple[Phrase, ...]:
+    for words, phrases in index.get(form[0], ()):
+        if words == form and phrases[0].slot is Slot.REGION and not phrases[0].misheard:
+            return phrases
+    return ()
+
+
+def _levels(words: Words, start: int, index: Index) -> Iterator[Spot]:
+    """ "Levels two and three": each a level of its own."""
+    at, begin = start + 1, start
+    while at < len(words):
+        length, phrases = _level(words, at, index)
+        if not length:
+            return
+        yield Spot(begin, at + length, phrases)
+        at += length
+        if words[at : at + 1] and words[at] in _JOINTS:
+            at += 1
+        begin = at
+
+
+def _level(words: Words, at: int, index: Index) -> tuple[int, tuple[Phrase, ...]]:
+    best: tuple[int, tuple[Phrase, ...]] = (0, ())
+    for form, phrases in index.get(_LEVEL, ()):
+        size = len(form) - 1
+        if phrases[0].slot is Slot.NODE_LEVEL and words[at : at + size] == form[1:]:
+            best = max(best, (size, phrases), key=lambda each: each[0])
+    return best
