@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 
 ACTS = frozenset(get_args(ScreenAct))
 ROW, PATIENTS = "row", "patients"
-_PASSED_ON = frozenset({"export", "set_aside", "read_aloud", "read_silent"})
+_PASSED_ON = frozenset(
+    {"export", "set_aside", "read_aloud", "read_silent", "edit", "keep", "mark", "look", "leave"}
+)
 """Commands of the screen that mean the same wherever they are said."""
 _OPENING = frozenset(
     {"worklist", "patients", "kept", "this_patient", "earlier_lesions", "decide", "to_examination"}

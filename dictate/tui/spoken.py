@@ -44,8 +44,11 @@ class SpokenForms:
         self._speller = Speller.of(lexicon)
         self._values: dict[tuple[str, ...], str] = {}
         self._terms: dict[tuple[str, ...], list[Phrase]] = defaultdict(list)
+        sides = {each.words for each in lexicon.phrases if each.slot is Slot.SIDE}
         for phrase in lexicon.phrases:
             if phrase.slot is Slot.COMMAND:
+                if phrase.words in sides:
+                    continue  # “right” may mean yes or a side, and a side is never guessed
                 self._values[phrase.words] = str(phrase.value)
             elif not (phrase.vague or phrase.misheard):
                 self._terms[phrase.words].append(phrase)

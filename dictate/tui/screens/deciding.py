@@ -14,7 +14,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from dictate.errors import ExamError
-from dictate.exam.commands import Decide
+from dictate.exam.commands import Decide, ScreenAct
 from dictate.exam.deciding import LONGEST_REASON, completed
 from dictate.exam.decisions import TITLES, Decision, DecisionKind, decision_words
 from dictate.exam.finding import Finding
@@ -46,6 +46,7 @@ _URGENCY: dict[Urgency, tuple[str, str]] = {
 class DecisionDialog(Attentive[Decide]):
     """Result: the decision as a command, or None. Nothing is proposed as already chosen."""
 
+    acts: ClassVar[frozenset[ScreenAct]] = frozenset({"row_down", "row_up"})
     why_waits = "a decision is on the screen: say it, or close"
     answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject"})
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -152,6 +153,9 @@ class DecisionDialog(Attentive[Decide]):
         self.query_one(VerticalScroll).scroll_relative(y=lines, animate=False)
 
     # By voice
+
+    def act(self, act: ScreenAct) -> None:
+        self.action_scroll(5 if act == "row_down" else -5)
 
     def answer(self, value: str) -> None:
         if value == "reject":
