@@ -103,10 +103,9 @@ async def test_a_field_is_opened_by_name_and_its_value_said() -> None:
         await scene.say("side", "left", "right")  # “right” is the side, and no yes to the left
         assert on_top(scene, ChoosingDialog)
         await scene.say("yes")
-        assert scene.session.findings[0].side == "right"
+        assert [each.side for each in scene.session.findings] == ["right", "right"]
         await scene.say("undo")
-        assert scene.session.findings[0].side == "left"
-        assert scene.session.findings[1].side == "right"
+        assert [each.side for each in scene.session.findings] == ["left", "right"]
 
 
 async def test_values_are_taken_by_number_and_several_are_ticked() -> None:
@@ -161,7 +160,7 @@ async def test_what_was_put_aside_is_taken_up_by_its_row() -> None:
 async def test_an_alternative_is_taken_by_its_number_in_the_review() -> None:
     async with running() as scene:
         await scene.say("white plaque left lateral border of the tongue fifteen millimetres")
-        await scene.say("start review", "edit it")
+        await scene.say("start review", "show the fields")
         assert not on_top(scene, ReviewingScreen)
         await scene.say("close", "option nine")
         assert "no alternative 9" in scene.app.desk.notice.text
@@ -199,3 +198,40 @@ async def test_regions_are_gone_to_from_their_list_and_help_is_scrolled() -> Non
 def test_every_field_has_a_spoken_name() -> None:
     named = {str(each.value) for each in LEXICON.phrases if each.slot is Slot.FIELD}
     assert set(LABELS) <= named
+
+
+TALK = (
+    "next please",
+    "close your mouth a little",
+    "open it a bit wider",
+    "open it",
+    "one line down here",
+    "leave it for now",
+    "do you have the option of coming back",
+    "keep still for me",
+    "on the right side please",
+    "is that normal",
+    "i will edit that later",
+    "we will leave the room now",
+)
+
+
+async def test_talk_to_the_patient_opens_and_changes_nothing() -> None:
+    async with running() as scene:
+        await scene.say(PLAQUE)
+        before = scene.session.findings
+        for talk in TALK:
+            await scene.say(talk)
+            assert on_top(scene, ExaminingScreen), talk
+        assert scene.session.findings == before
+        assert not scene.session.state.marks
+        assert scene.session.current_region == "tongue"
+
+
+async def test_talk_to_the_patient_answers_no_dialog() -> None:
+    async with running() as scene:
+        await scene.say(PLAQUE, "open the finding", "side")
+        for talk in TALK[:5]:
+            await scene.say(talk)
+            assert on_top(scene, ChoosingDialog), talk
+        assert scene.session.findings[0].side == "left"

@@ -141,14 +141,18 @@ class ExaminingScreen(BaseScreen):
     # What words mean here alone
 
     def meaning(self, said: Said) -> Callable[[], object] | None:
-        """ "Open finding two" opens F2; the cursor of the findings moves."""
+        """ "Open finding two" opens F2; the cursor of the findings moves.
+
+        "Open it" is said to patients, and opens nothing here.
+        """
         if said.number is not None:
             target = f"f{said.number}"
             if self.desk.session.finding(target) is None:
                 return lambda: self.desk.tell(f"There is no finding {said.number}.", warning=True)
             return lambda: self.app.push_screen(FindingDialog(target))
-        rows = self.query_one(FindingsTable).rows
-        return moves(rows, said, lambda target: self.app.push_screen(FindingDialog(target)))
+        if said.value == "open_row":
+            return None
+        return moves(self.query_one(FindingsTable).rows, said, lambda _: None)
 
     # What the keys do
 
