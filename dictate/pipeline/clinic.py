@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import date
+from typing import Literal
 
 from dictate.errors import ExamError, StoreError
 from dictate.exam.commands import Amend
@@ -28,12 +29,16 @@ from dictate.vocabulary.schema import Lexicon
 
 
 class Clinic:
-    """One store, read for people. Every method raises StoreError when the database fails."""
+    """One store, read for people. Every method raises StoreError when the database fails.
+
+    What is looked at and what is exported is noted in the audit trail.
+    """
 
     def __init__(self, store: Store, today: Callable[[], date] = date.today) -> None:
         self._store = store
         self._worklist = Worklist(store)
         self.today = today
+        self._noted: tuple[str | None, ...] = ()
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -42,16 +47,19 @@ class Clinic:
 
     def due(self) -> tuple[DueRow, ...]:
         """The worklist of today."""
+        self._note("listed", detail="worklist")
         return self._worklist.due(self.today())
 
     def patients(
         self, text: str = "", since: date | None = None, until: date | None = None
     ) -> tuple[PatientEntry, ...]:
         """Those whose identifier or name holds the text, seen in that time if it is given."""
+        self._note("listed", detail="patients")
         return self._worklist.patients(text, since=since, until=until, today=self.today())
 
     def patient(self, identifier: str) -> Patient:
         """Who that is; only the identifier where the clinic keeps nothing else."""
+        self._note("viewed", patient=identifier)
         known = PatientBook(self._store).get(identifier)
         return known or Patient.model_construct(id=identifier)
 
@@ -69,11 +77,18 @@ class Clinic:
 
     def every_session(self) -> tuple[Entry, ...]:
         """Drafts too, the latest first."""
+        self._note("listed", detail="sessions")
         return self._store.list()
 
     def record(self, session: str) -> Session:
         """A session to read."""
-        return self._store.load(session)
+        found = self._store.load(session)
+        self._note("viewed", session=found.id, patient=found.patient)
+        return found
+
+    def exported(self, session: Session, form: str) -> None:
+        """Note that a document of the session was written."""
+        self._store.note("exported", session=session.id, patient=session.patient, detail=form)
 
     def extras(self, session: Session) -> tuple[Extras, str | None]:
         """What documents tell beyond the record, and what of it could not be read."""
@@ -107,6 +122,20 @@ class Clinic:
             if each.id == row.lesion_id:
                 return each
         raise ExamError(f"{row.lesion} is not there any more; open the worklist again.")
+
+    def _note(
+        self,
+        action: Literal["listed", "viewed"],
+        *,
+        session: str | None = None,
+        patient: str | None = None,
+        detail: str = "",
+    ) -> None:
+        """Once for each look: a screen reads again whenever it is come back to."""
+        look = (action, session, patient, detail)
+        if look != self._noted:
+            self._noted = look
+            self._store.note(action, session=session, patient=patient, detail=detail)
 
 
 def gathered(store: Store, session: Session) -> tuple[Extras, str | None]:

@@ -130,6 +130,8 @@ class ExportDialog(Dialog[None]):
             self._fail(f"Not written: {cause}")
             return
         self.desk.tell(f"Written, outside the record store: {path}")
+        if self.exam_app.clinic is not None:
+            self.exam_app.clinic.exported(self._session, self._ending(path.name))
         if self.is_current:
             self.dismiss(None)
 
