@@ -13,7 +13,13 @@ from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
 from dictate.cli.assisting import assistant_option
 from dictate.cli.opening import open_store
-from dictate.cli.options import engine_option, home_option, model_option, vocab_option
+from dictate.cli.options import (
+    engine_option,
+    home_option,
+    lock_option,
+    model_option,
+    vocab_option,
+)
 from dictate.cli.output import note, tell_notes
 from dictate.cli.sound import Sound
 from dictate.exam.patients import patient_id
@@ -22,9 +28,11 @@ from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.examination import Examination
 from dictate.pipeline.listening import Listen, ListeningThread
 from dictate.pipeline.opening import moved, new_examination, resumed_examination
+from dictate.pipeline.unlocking import Door
 from dictate.speech.engines import choose_engine
 from dictate.store.store import Store
 from dictate.tui.app import ExamApp
+from dictate.tui.lockable import Lock
 from dictate.tui.ports import Listening, ListeningFactory, Report
 from dictate.vocabulary.loader import load
 from dictate.vocabulary.schema import Lexicon
@@ -50,6 +58,7 @@ from dictate.vocabulary.schema import Lexicon
     "--patient",
     help="The clinic's own identifier of the patient; with a draft: give it to that patient.",
 )
+@lock_option
 @engine_option
 @model_option
 @vocab_option
@@ -63,6 +72,7 @@ def exam(
     resume: bool,
     session: str | None,
     patient: str | None,
+    lock_after: float,
     engine: str | None,
     model: Path | None,
     vocab_files: tuple[Path, ...],
@@ -83,13 +93,19 @@ def exam(
         if sound and open_source:
             open_source = sound.of(open_source)
         listening = None if open_source is None else factory(open_source, engine, model, lexicon)
-        run(examination, lexicon, listening, Clinic(store), sound)
+        run(examination, lexicon, listening, Clinic(store), sound, lock=locking(store, lock_after))
 
 
-def _kept_under(examination: Examination) -> str | None:
-    """Whose what is said now is; nobody's while listening is paused, and once it is signed."""
-    session = examination.session
-    return None if session.paused or session.is_final else session.id
+def locking(store: Store, after_minutes: float) -> Lock:
+    """When the screen over that store locks, and what unlocks it."""
+    return Lock(after_minutes * 60 or None, Door(store.home))
+
+
+def _kept_under(app: ExamApp) -> str | None:
+    """Whose what is said now is; nobody's while listening is paused, behind a locked screen, and
+    once it is signed."""
+    session = app.desk.session
+    return None if app.locked or session.paused or session.is_final else session.id
 
 
 def _resumed(
@@ -135,11 +151,13 @@ def run(
     listening: ListeningFactory | None,
     clinic: Clinic,
     sound: Sound | None = None,
+    *,
+    lock: Lock | None = None,
 ) -> None:
     """One examination on the screen, and what is told after it."""
-    app = ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic)
+    app = ExamApp(examination, lexicon, listening, BY_ENDING, clinic=clinic, lock=lock)
     if sound:
-        sound.begin(lambda: _kept_under(app.desk.examination))
+        sound.begin(lambda: _kept_under(app))
     try:
         app.run()
     finally:

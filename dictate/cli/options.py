@@ -62,6 +62,15 @@ def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
     return home(url(user(command)))
 
 
+lock_option: Decorator = click.option(
+    "--lock-after",
+    type=click.FloatRange(min=0),
+    default=10.0,
+    show_default=True,
+    metavar="MINUTES",
+    help="Lock the screen when no key was pressed and no word said for so long; 0: never. F9 "
+    "locks it at once.",
+)
 json_option: Decorator = click.option(
     "--json", "as_json", is_flag=True, help="One JSON document on stdout, nothing else there."
 )

@@ -17,8 +17,7 @@ from dictate.exam.commands import Command
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.examination import Examination
 from dictate.tui import by_voice, records_by_voice
-from dictate.tui.aloud import Aloud, Reader
-from dictate.tui.beside import Beside
+from dictate.tui.aloud import Aloud
 from dictate.tui.bridge import (
     Bridge,
     HearingBehind,
@@ -31,6 +30,7 @@ from dictate.tui.bridge import (
 from dictate.tui.desk import Desk
 from dictate.tui.hearing import Hearing
 from dictate.tui.keys import KEYS
+from dictate.tui.lockable import Lock, Lockable
 from dictate.tui.obituary import obituary
 from dictate.tui.ports import ListeningFactory, Writers
 from dictate.tui.records_by_voice import ROW, NumberWords
@@ -52,7 +52,7 @@ Kind = TypeVar("Kind", bound=Widget)
 _WATCH_S = 0.25
 
 
-class ExamApp(Beside):
+class ExamApp(Lockable):
     """One examination on the screen. `run()` returns when the user leaves."""
 
     TITLE = "Examination"
@@ -68,20 +68,21 @@ class ExamApp(Beside):
         aloud: Aloud | None = None,
         clock: Callable[[], float] = time.monotonic,
         clinic: Clinic | None = None,
+        lock: Lock | None = None,
     ) -> None:
         """`listening` None: keyboard only. `writers`: documents that can be exported. `clinic`:
-        the records that can be opened beside the examination."""
-        super().__init__(Desk(examination, lexicon), clinic, writers or {})
+        the records that can be opened beside the examination. `lock` None: it locks on its key
+        alone, and asks for no passphrase."""
+        desk = Desk(examination, lexicon)
+        super().__init__(desk, clinic, writers or {}, aloud=aloud, clock=clock, lock=lock)
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = THEMES[0].name
-        self.clock = clock
         self.hearing = Hearing("keyboard" if listening is None else "loading")
         self._bridge = Bridge(self.post_message, clock)
         self.listening = listening(self._bridge.report) if listening is not None else None
         self._forms = SpokenForms(lexicon)
         self._numbers = NumberWords(lexicon)
-        self.reader = Reader(aloud or Aloud(), clock)
 
     def get_default_screen(self) -> Screen[None]:
         return ExaminingScreen()
@@ -145,7 +146,9 @@ class ExamApp(Beside):
         if level is not None:
             for meter in self._each(LevelMeter):
                 meter.show_level(level, self.clock())
-        if partial is not None:
+        if partial is not None and not self.locked:
+            if partial.text:
+                self.stir()
             self._show_partial(partial.text)
 
     def _each(self, kind: type[Kind]) -> list[Kind]:
@@ -165,6 +168,8 @@ class ExamApp(Beside):
         value = said.value
         if self.reader.drowned(event.began_at) and value != "read_silent":
             self.desk.refuse(event.utterance, "not heard while reading aloud")
+            return
+        if self.withheld(event):
             return
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
             self.desk.refuse(event.utterance, "nothing is heard while signing")
@@ -199,6 +204,8 @@ class ExamApp(Beside):
     @on(SpeechLost)
     def _speech_lost(self, event: SpeechLost) -> None:
         self._show_partial("")
+        if self.withheld(event):
+            return
         screen = self.screen
         held = isinstance(screen, Shown) and screen.speech is Speech.HELD
         if not held and not self.reader.drowned(event.began_at):

@@ -112,6 +112,11 @@ class Desk:
         self.lines.append(Line("", "held", why))
         self.tell(why[0].upper() + why[1:], warning=True)
 
+    def overhear(self, why: str) -> None:
+        """Tell of speech that is no part of the record; its words are not shown either."""
+        self.lines.append(Line("", "held", why))
+        self.tell(why[0].upper() + why[1:], warning=True)
+
     def _take(self, utterance: Utterance, actor: str) -> tuple[Command, ...]:
         events = len(self.session.events)
         try:

@@ -21,6 +21,7 @@ from dictate.pipeline.examination import Examination, now
 from dictate.tui.app import ExamApp
 from dictate.tui.hearing import Hearing
 from dictate.tui.keys import Key
+from dictate.tui.lockable import Lock
 from dictate.tui.plain import visible
 from dictate.tui.ports import Writers
 from dictate.tui.screens.base import BaseScreen
@@ -35,6 +36,7 @@ DESK_KEYS = (
     Key("f", "f", "app.patients", "Patients", "find a patient, open visits and records"),
     Key("k", "k", "app.kept", "Records", "every record that is kept, to read one"),
     Key("f2", "F2", "app.look", "", "dark or light screen"),
+    Key("f9", "F9", "app.lock", "", "lock the screen, from anywhere"),
     Key("q,ctrl+q,escape", "q", "app.leave", "", "leave"),
 )
 
@@ -87,10 +89,17 @@ class DeskApp(ExamApp):
     beneath = "To the desk"
     begins = True
 
-    def __init__(self, lexicon: Lexicon, clinic: Clinic, writers: Writers) -> None:
+    def __init__(
+        self, lexicon: Lexicon, clinic: Clinic, writers: Writers, lock: Lock | None = None
+    ) -> None:
         session = Session.start("desk", Protocol(stations=()), now())
         super().__init__(
-            Examination(session, Matcher(lexicon)), lexicon, None, writers, clinic=clinic
+            Examination(session, Matcher(lexicon)),
+            lexicon,
+            None,
+            writers,
+            clinic=clinic,
+            lock=lock,
         )
         self.wanted: str | None = None
         """The patient that an examination is to begin of; None when the user just left."""

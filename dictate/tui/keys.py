@@ -41,6 +41,7 @@ KEYS = (
     Key("o", "o", "app.aloud", "", "read questions aloud, on or off"),
     Key("question_mark,f1", "?  F1", "app.help", "", "this page"),
     Key("f2", "F2", "app.look", "", "dark or light screen"),
+    Key("f9", "F9", "app.lock", "", "lock the screen, from anywhere"),
     Key("tab", "tab", "", "", "move between regions, findings and fields"),
     Key("q,ctrl+q", "q", "app.leave", "", "leave; a draft is kept"),
 )

@@ -10,11 +10,13 @@ from textual.widget import Widget
 
 Hint = tuple[str, str]
 """A key and what it does in a word or two."""
+LOCK: Hint = ("F9", "Lock")
+"""Locks every screen."""
 _GAP = "  "
 
 
 class KeyLine(Widget):
-    """Hints in order of importance; `always` stand at the end, whatever the width."""
+    """Hints in order of importance; locking and `always` stand at the end, whatever the width."""
 
     DEFAULT_CSS = "KeyLine { height: 1; padding: 0 1; background: $panel; }"
 
@@ -25,7 +27,7 @@ class KeyLine(Widget):
         id: str | None = None,  # noqa: A002
     ) -> None:
         super().__init__(id=id)
-        self._hints, self._always = tuple(hints), tuple(always)
+        self._hints, self._always = tuple(hints), (LOCK, *always)
 
     def show(self, hints: Sequence[Hint]) -> None:
         """Show other hints before those that always stand."""
