@@ -178,6 +178,14 @@ async def test_a_delete_that_was_heard_badly_is_asked_back() -> None:
         assert not scene.session.findings
 
 
+async def test_the_screen_is_locked_by_voice_when_that_was_heard_well() -> None:
+    async with running() as scene:
+        await scene.say("lock the screen", confidence=0.4)
+        assert not scene.app.locked
+        await scene.say("lock the screen", "show the worklist")
+        assert scene.app.locked
+
+
 async def test_regions_are_gone_to_from_their_list_and_help_is_scrolled() -> None:
     async with running() as scene:
         await scene.press("g")

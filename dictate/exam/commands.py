@@ -149,6 +149,7 @@ ScreenAct = Literal[
     "keep",
     "mark",
     "look",
+    "lock",
     "leave",
 ]
 

@@ -59,6 +59,9 @@ def take(app: ExamApp, event: UtteranceHeard, said: Said) -> bool:
         app.desk.obey(said.utterance)
         _ask_to_delete(app)
         return True
+    if value == "lock" and not said.sure:  # gloved hands cannot unlock it
+        app.desk.hold(said.utterance, _UNSURE)
+        return True
     if value in ACTS:
         app.desk.obey(said.utterance)
         perform(app, cast("ScreenAct", value))
@@ -95,6 +98,8 @@ def perform(app: ExamApp, act: ScreenAct) -> None:
             _of_examination(app, act)
         case "look":
             app.action_look()
+        case "lock":
+            app.action_lock()
         case "leave":
             _leave(app)
 

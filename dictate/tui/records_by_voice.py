@@ -20,7 +20,18 @@ if TYPE_CHECKING:
 ACTS = frozenset(get_args(ScreenAct))
 ROW, PATIENTS = "row", "patients"
 _PASSED_ON = frozenset(
-    {"export", "set_aside", "read_aloud", "read_silent", "edit", "keep", "mark", "look", "leave"}
+    {
+        "export",
+        "set_aside",
+        "read_aloud",
+        "read_silent",
+        "edit",
+        "keep",
+        "mark",
+        "look",
+        "lock",
+        "leave",
+    }
 )
 """Commands of the screen that mean the same wherever they are said."""
 _OPENING = frozenset(

@@ -94,7 +94,7 @@ class DraftDialog(Dialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+s", "take", "Record", priority=True)]
     DEFAULT_CSS = _CSS.replace("FieldsDialog", "DraftDialog")
-    hint = "enter or its name: fill a field   ctrl+s or “yes”: record it   escape or “no”: drop it"
+    hint = "enter or its name: fill   ctrl+s or “yes”: record   escape or “no”: drop"
 
     def __init__(self, fields: FindingFields, utterance: str | None = None, said: str = "") -> None:
         """`utterance`: the id of the one that was put aside and becomes this finding."""

@@ -57,6 +57,7 @@ _MEANINGS = {
     "keep": "in a finding's fields: keep a doubted one",
     "mark": "mark the region: “inspected”, “palpated”, “normal”, “not examined”",
     "look": "dark or light screen",
+    "lock": "lock the screen; the keyboard unlocks it",
     "leave": "leave, after a yes; a draft is kept",
     "not_for_record": "what follows is not recorded",
 }

@@ -152,9 +152,7 @@ class ReasonDialog(Dialog[str]):
                 yield Static(Content.styled("All of these at once.", "$warning"))
             yield Input(placeholder="cannot open wide enough", max_length=200)
             yield Static(
-                Content(
-                    "say or type the reason   enter or “yes” takes it   escape or “no” goes back"
-                ),
+                Content("say or type it   enter or “yes” takes it   escape or “no” goes back"),
                 classes="hint",
             )
 
