@@ -8,9 +8,10 @@ import stat
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 from textual.widgets import Input
 
-from dictate.export.formats import WRITERS
+from dictate.export.formats import BY_ENDING, WRITERS
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.exporting import ExportDialog, write_private
 from tests.tui_samples import PLAQUE, Scene, running
@@ -93,3 +94,53 @@ def test_nothing_is_left_behind_when_writing_fails(
     with pytest.raises(OSError, match="No space left"):
         write_private(tmp_path / "summary.txt", "words")
     assert os.listdir(tmp_path) == []
+
+
+async def protect(scene: Scene, first: str, second: str) -> None:
+    await scene.press("f4")
+    await scene.write(first)
+    await scene.press("enter")
+    await scene.write(second)
+    await scene.press("enter")
+
+
+async def test_a_pdf_opens_with_the_passphrase_only(tmp_path: Path) -> None:
+    target, passphrase = tmp_path / "summary.pdf", "lantern quay"
+    async with running(writers={"pdf": BY_ENDING["pdf"], "txt": WRITERS["text"]}) as scene:
+        await scene.say(PLAQUE)
+        await scene.press("x")
+        assert "F4 protects a PDF" in scene.words()
+        await protect(scene, passphrase, "lantern key")
+        assert "not the same" in scene.words()
+        assert "lantern" not in scene.shown()
+        await scene.press("escape")
+        await protect(scene, passphrase, passphrase)
+        assert "opens with the passphrase only" in scene.words()
+        scene.app.screen.query_one(Input).value = str(tmp_path / "summary.txt")
+        await scene.press("enter")
+        assert "Only a PDF can be protected" in scene.words()
+        scene.app.screen.query_one(Input).value = str(target)
+        await scene.press("enter")
+        await scene.app.workers.wait_for_complete()
+        await scene.settle()
+    assert os.listdir(tmp_path) == ["summary.pdf"]
+    assert PdfReader(target).is_encrypted
+    assert not PdfReader(target).decrypt("lantern key")
+    reader = PdfReader(target)
+    assert reader.decrypt(passphrase)
+    assert "10 by 6 mm" in " ".join(page.extract_text() for page in reader.pages)
+
+
+async def test_the_passphrase_of_a_pdf_is_long_enough_and_can_be_taken_away(
+    tmp_path: Path,
+) -> None:
+    async with running(writers=NAMED | {"pdf": BY_ENDING["pdf"]}) as scene:
+        await scene.press("x", "f4")
+        assert "Only a PDF can be protected" in scene.words()
+        scene.app.screen.query_one(Input).value = str(tmp_path / "summary.pdf")
+        await protect(scene, "lantern", "lantern")
+        assert "shorter than 8 characters" in scene.words()
+        await scene.press("escape")
+        await protect(scene, "lantern quay", "lantern quay")
+        await scene.press("f4")
+        assert "opens with the passphrase only" not in scene.words()

@@ -74,6 +74,18 @@ class Examination:
         """Whose name a signature would be, where somebody is named."""
         return self._roles.user if self._roles is not None else None
 
+    def why_unsigned(self) -> str | None:
+        """Why whoever acts cannot sign, and who can; None where they can."""
+        name = self.signer or ""
+        if self._roles is None:
+            return None
+        try:
+            self._roles.may_sign(name)
+        except StoreError as error:
+            examiners = ", ".join(self._roles.examiners())
+            return f"{error} Examiners here: {examiners}." if examiners else str(error)
+        return None
+
     def hear(self, utterance: Utterance, actor: str = VOICE) -> Heard:
         """Match an utterance and carry out what it says. ExamError once the record is final."""
         context = self.context()

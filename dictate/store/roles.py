@@ -50,6 +50,16 @@ class Roles:
         typist = people.known(assistant).name if assistant else None
         self._name(self._person.name, typist)
 
+    def examiners(self) -> tuple[str, ...]:
+        """Who may sign; nobody where no examiner is registered, or who is cannot be read."""
+        try:
+            everybody = self._people().all()
+        except StoreError:
+            return ()
+        return tuple(
+            each.name for each in everybody if each.role == "examiner" and not each.retired
+        )
+
     def may_sign(self, name: str) -> str:
         """The name as it is registered. Raises StoreError for who may not sign, or as another."""
         if self._unchecked is not None and self.user is None:

@@ -21,6 +21,7 @@ from dictate.tui.plain import visible
 from dictate.tui.ports import Writer, Writers
 from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.base import Dialog
+from dictate.tui.screens.protecting import ProtectDialog
 
 WARNING = (
     "This file leaves the record store: anyone who can read it reads the patient's findings. "
@@ -32,16 +33,22 @@ class ExportDialog(Dialog[None]):
     """The kind of document follows from the ending of the file's name."""
 
     answers: ClassVar[frozenset[str]] = frozenset({"confirm", "reject", "skip"})
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("f3", "kind", "Kind", priority=True)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f3", "kind", "Kind", priority=True),
+        Binding("f4", "protect", "Protect", priority=True),
+    ]
     DEFAULT_CSS = """
     ExportDialog ProgressBar { display: none; }
     ExportDialog.-writing ProgressBar { display: block; }
+    ExportDialog #protected { display: none; color: $success; }
+    ExportDialog.-protected #protected { display: block; }
     """
 
     def __init__(self, writers: Writers, session: Session, extras: Extras) -> None:
         """`session` need not be the running examination; `extras`: what is known beyond it."""
         super().__init__()
         self._writers, self._session, self._extras = writers, session, extras
+        self._passphrase: str | None = None
 
     def compose(self) -> ComposeResult:
         kinds = ", ".join(f".{ending}" for ending in self._writers)
@@ -52,12 +59,13 @@ class ExportDialog(Dialog[None]):
                 yield Static(Content.styled(f"! {draft}", "bold $warning"))
             yield Static(Content.styled(f"! {WARNING}", "$warning"))
             yield Input(value=str(self._proposal()))
+            yield Static(Content("Protected: it opens with the passphrase only"), id="protected")
             yield ProgressBar(show_eta=False, show_percentage=False)
             yield Static(classes="error")
             yield Static(
                 Content(
                     f"enter or “yes” writes it   F3 or “next” changes the kind ({kinds})   "
-                    "escape or “close” goes back"
+                    "F4 protects a PDF with a passphrase   escape or “close” goes back"
                 ),
                 classes="hint",
             )
@@ -88,6 +96,23 @@ class ExportDialog(Dialog[None]):
         stem = field.value.removesuffix(f".{ending}")
         field.value = f"{stem}.{endings[at % len(endings)]}"
 
+    def action_protect(self) -> None:
+        """Ask for a passphrase that the PDF is to open with, or take it away again."""
+        if self._passphrase is not None:
+            self._protect(None)
+        elif self._is_pdf(self.query_one(Input).value):
+            self.app.push_screen(ProtectDialog(), self._protect)
+        else:
+            self._fail("Only a PDF can be protected; F3 changes the kind.")
+
+    def _protect(self, passphrase: str | None) -> None:
+        self._passphrase = passphrase
+        self.set_class(passphrase is not None, "-protected")
+        self.query_one(".error", Static).display = False
+
+    def _is_pdf(self, name: str) -> bool:
+        return self._ending(name).endswith("pdf")
+
     def _ending(self, name: str) -> str:
         """The longest ending of a kind of document that the name has; "" for none."""
         found = (each for each in self._writers if name.endswith(f".{each}"))
@@ -103,6 +128,8 @@ class ExportDialog(Dialog[None]):
             return
         if not self._ending(path.name):
             self._fail(f"A file name ends in {' or '.join(f'.{each}' for each in self._writers)}.")
+        elif self._passphrase is not None and not self._is_pdf(path.name):
+            self._fail("Only a PDF can be protected; F3 changes the kind, F4 protects no more.")
         elif path.exists():
             question = SpokenAskingDialog(f"{path.name} is there already. Replace it?", str(path))
             self.app.push_screen(question, lambda yes: self._write(path) if yes else None)
@@ -113,6 +140,8 @@ class ExportDialog(Dialog[None]):
         """A document that takes its time is made beside the screen, from the record as it is."""
         session = Session.from_events(self._session.events)
         writer = self._writers[self._ending(path.name)]
+        if self._passphrase is not None:
+            writer = _Protecting(writer, self._passphrase)
         if not getattr(writer, "binary", False):
             self._written(path, _made(path, writer, session, self._extras))
             return
@@ -139,6 +168,22 @@ class ExportDialog(Dialog[None]):
         error = self.query_one(".error", Static)
         error.update(Content(visible(why)))
         error.display = True
+
+
+class _Protecting:
+    """Makes the document of another writer, encrypted."""
+
+    binary = True
+
+    def __init__(self, writer: Writer, passphrase: str) -> None:
+        self._writer, self._passphrase = writer, passphrase
+
+    def __call__(self, session: Session, extras: Extras) -> bytes:
+        from dictate.export.pdf.protect import protected  # takes its time to import
+
+        document = self._writer(session, extras)
+        assert isinstance(document, bytes), "a PDF is bytes"
+        return protected(document, self._passphrase)
 
 
 def _made(path: Path, writer: Writer, session: Session, extras: Extras) -> str | None:

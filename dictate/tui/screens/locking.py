@@ -19,6 +19,7 @@ from dictate.tui.hearing import Hearing
 from dictate.tui.idle import Tries
 from dictate.tui.plain import visible
 from dictate.tui.screens.base import BaseScreen, Speech
+from dictate.tui.widgets.passphrase_field import PassphraseField
 from dictate.tui.wording import counted
 
 if TYPE_CHECKING:
@@ -30,20 +31,6 @@ ONLY_HIDES = (
     "`dictate passphrase set` makes it a lock."
 )
 _WATCH_S = 0.5
-_LONGEST = 1024
-
-
-class PassphraseField(Input):
-    """Shows dots, and gives nothing to the clipboard."""
-
-    def __init__(self, placeholder: str) -> None:
-        super().__init__(password=True, placeholder=placeholder, max_length=_LONGEST)
-
-    def action_copy(self) -> None:
-        """Not for others to have."""
-
-    def action_cut(self) -> None:
-        """Not for others to have."""
 
 
 class LockScreen(BaseScreen):

@@ -23,6 +23,8 @@ class SigningDialog(Dialog[None]):
     speech: ClassVar[Speech] = Speech.HELD
 
     def compose(self) -> ComposeResult:
+        examination = self.desk.examination
+        refused = examination.why_unsigned()
         findings = counted(len(self.desk.session.findings), "finding")
         with Vertical(classes="box"):
             yield Static(Content("Sign the record"), classes="title")
@@ -33,11 +35,13 @@ class SigningDialog(Dialog[None]):
                 )
             )
             yield Input(
-                self.desk.examination.signer or "",
+                "" if refused else examination.signer or "",
                 placeholder="examiner's name or initials",
                 max_length=LONGEST,
             )
-            yield Static(classes="error")
+            error = Static(Content(visible(refused or "")), classes="error")
+            error.display = refused is not None
+            yield error
             yield Static(
                 Content("enter signs   escape goes back   nothing said is heard here"),
                 classes="hint",
@@ -49,6 +53,7 @@ class SigningDialog(Dialog[None]):
         if self.desk.do(Sign(examiner=event.value)) is not None:
             self.dismiss(None)
             return
+        why = self.desk.examination.why_unsigned() or self.desk.notice.text
         error = self.query_one(".error", Static)
-        error.update(Content(visible(self.desk.notice.text)))
+        error.update(Content(visible(why)))
         error.display = True
