@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from dictate.exam import commands as cmd
 from tests.matching_helpers import AFTER_ULCER, doubted, found, marks, read
 
 Fields = dict[str, Any]
@@ -67,6 +68,45 @@ PLAIN: list[tuple[str, list[Fields]]] = [
         "a node in the left neck, level 2, about 2 centimetres",
         [NODES_L | {"node_level": "II", "size_mm": [20.0]}],
     ),
+    (
+        "bilateral white patches on the buccal mucosa, 10 mm on the right and 15 mm on the left",
+        [
+            BUCCAL_R | {"kind": "patch", "colours": ["white"], "size_mm": [10.0]},
+            BUCCAL_L | {"kind": "patch", "colours": ["white"], "size_mm": [15.0]},
+        ],
+    ),
+    (
+        "ulcers on both sides of the tongue, left five millimetres, right seven millimetres",
+        [
+            {"region": "tongue", "side": "left", "kind": "ulcer", "size_mm": [5.0]},
+            {"region": "tongue", "side": "right", "kind": "ulcer", "size_mm": [7.0]},
+        ],
+    ),
+    (
+        "gingival swelling upper right between canine and first premolar, five millimetres",
+        [
+            {"region": "gingiva", "subsite": "maxillary", "side": "right"}
+            | {"kind": "swelling", "size_mm": [5.0]}
+        ],
+    ),
+    (
+        "right border of tongue, posterior third, exophytic mass three centimetres",
+        [
+            {"region": "tongue", "subsite": "posterior lateral border", "side": "right"}
+            | {"kind": "mass", "surface": ["exophytic"], "size_mm": [30.0]}
+        ],
+    ),
+    (
+        "right hand border of the tongue, six millimetre ulcer",
+        [
+            {"region": "tongue", "subsite": "lateral border", "side": "right"}
+            | {"kind": "ulcer", "size_mm": [6.0]}
+        ],
+    ),
+    (
+        "a pair of papules on the lower lip, left",
+        [{"region": "lips", "subsite": "lower lip", "side": "left", "kind": "papule", "count": 2}],
+    ),
 ]
 """Read as meant, with nothing to ask."""
 
@@ -79,6 +119,27 @@ ASKED: list[tuple[str, list[Fields], set[str]]] = [
     (
         "lesion on the outside of the left cheek, four millimetres",
         [BUCCAL_L | {"kind": "lesion", "size_mm": [4.0]}],
+        {"region"},
+    ),
+    (
+        "mucocele left lower lip inside, six millimetres",
+        [
+            {"region": "lips", "subsite": "lower lip", "side": "left"}
+            | {"kind": "mucocele", "size_mm": [6.0]}
+        ],
+        {"region"},
+    ),
+    (
+        "ulcer at the incisive papilla",
+        [{"kind": "ulcer"}],
+        {"region", "side"},
+    ),
+    (
+        "half a dozen vesicles on the right palate, hard",
+        [
+            {"region": "hard palate", "side": "right", "kind": "vesicle", "count": 6}
+            | {"consistency": ["hard"]}
+        ],
         {"region"},
     ),
     (
@@ -137,6 +198,7 @@ MARKED: list[tuple[str, list[tuple[str, str, str | None]]]] = [
     ("no obvious lesion of the lips", [("lips", "palpated", None)]),
     ("could not see the oropharynx, strong gag", [("oropharynx", "not_examined", None)]),
     ("neck not examined, patient wearing a collar", [("neck", "not_examined", None)]),
+    ("mark the tongue as normal", [("tongue", "normal", None)]),
     ("the rest of the tongue is normal", [("tongue", "inspected", None)]),
 ]
 
@@ -150,6 +212,9 @@ TALK = [
     "twenty a day",
     "all other areas are normal",
     "on my left, white patch of the cheek",
+    "next Tuesday",
+    "it's on the left of the drawer",
+    "the red one please",
 ]
 
 
@@ -179,3 +244,68 @@ def test_talk_with_words_of_the_trade_does_nothing(text: str) -> None:
     for reading in (read(text), read(text, AFTER_ULCER)):
         assert reading.kind == "ignored"
         assert reading.commands == ()
+
+
+COMMANDS: list[tuple[str, cmd.Command]] = [
+    ("undo the last finding", cmd.Undo()),
+    ("no, undo that", cmd.Undo()),
+    ("oops undo", cmd.Undo()),
+    ("redo it", cmd.Redo()),
+    ("please delete that one", cmd.DeleteFinding(target="last")),
+    ("delete that last finding", cmd.DeleteFinding(target="last")),
+    ("delete finding one", cmd.DeleteFinding(target="f1")),
+    ("let's go to the lips", cmd.GoTo(region="lips")),
+    ("back to the lips", cmd.GoTo(region="lips")),
+    ("take me to the thyroid", cmd.GoTo(region="thyroid gland")),
+    ("let's do the tongue now", cmd.GoTo(region="tongue")),
+    ("one region back", cmd.PreviousRegion()),
+    ("go on to the next region", cmd.NextRegion()),
+    ("pause the recording", cmd.Pause()),
+    ("carry on listening", cmd.Resume()),
+    ("let's review", cmd.StartReview()),
+    ("read back the last finding", cmd.Repeat()),
+    ("end exam", cmd.Save()),
+    ("save the session", cmd.Save()),
+    ("skip this question", cmd.Skip()),
+]
+
+CORRECTIONS: list[tuple[str, str, Any]] = [
+    ("the side should be right", "side", "right"),
+    ("size should be ten millimetres", "size_mm", [10.0]),
+    ("site should be the floor of the mouth", "region", "floor of mouth"),
+    ("correct the level to three", "node_level", "III"),
+    ("change the level to two a", "node_level", "IIA"),
+    ("no, I said fifteen millimetres", "size_mm", [15.0]),
+]
+
+
+@pytest.mark.parametrize(("text", "command"), COMMANDS)
+def test_commands_are_obeyed_in_other_words(text: str, command: cmd.Command) -> None:
+    assert read(text, AFTER_ULCER).commands == (command,)
+
+
+@pytest.mark.parametrize(("text", "field", "value"), CORRECTIONS)
+def test_corrections_in_other_words(text: str, field: str, value: Any) -> None:
+    (command,) = read(text, AFTER_ULCER).commands
+    assert isinstance(command, cmd.ChangeField)
+    assert (command.field, command.value) == (field, value)
+
+
+def test_another_side_said_of_the_finding_before_is_asked() -> None:
+    (command,) = read("it's on the right, not the left", AFTER_ULCER).commands
+    assert isinstance(command, cmd.AddDetail)
+    assert command.fields.side == "right"
+    assert [doubt.field for doubt in command.needs_review] == ["side"]
+
+
+def test_one_thing_is_no_size() -> None:
+    for text in ("the left one", "the red one", "ulcer, left tongue, the one on the side"):
+        for command in read(text, AFTER_ULCER).commands:
+            assert isinstance(command, cmd.AddDetail | cmd.AddFinding)
+            assert command.fields.size_mm == ()
+
+
+def test_nothing_new_is_not_new() -> None:
+    (command,) = read("nothing new", AFTER_ULCER).commands
+    assert isinstance(command, cmd.AddDetail)
+    assert command.fields.change == "stable"

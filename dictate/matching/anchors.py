@@ -12,6 +12,7 @@ from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
+_AT = frozenset({"at", "on", "over", "by", "of"})
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 
 
@@ -97,8 +98,21 @@ def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[in
     return [
         index
         for index in lesions
-        if index == lesions[0] or not (resembled(items, index) or _is_feature(items, index))
+        if index == lesions[0]
+        or not (resembled(items, index) or _is_feature(items, index) or _tells_where(items, index))
     ]
+
+
+def _tells_where(items: Sequence[Item], index: int) -> bool:
+    """ "An ulcer at the incisive papilla": where it is, not a second finding."""
+    here = items[index]
+    words: list[str] = []
+    for item in reversed(items[:index]):
+        if isinstance(item, Place) or not (item.mark is Mark.FUNCTION or item.slot is Slot.FILLER):
+            break
+        words += item.said
+    where = isinstance(here, Spot) and here.slot is Slot.NORMAL_VARIANT
+    return where and bool(_AT.intersection(words)) and "the" in words
 
 
 def _is_feature(items: Sequence[Item], index: int) -> bool:

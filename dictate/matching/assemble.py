@@ -35,7 +35,12 @@ from dictate.matching.thresholds import SURE_LESION, SURE_PLACE
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 _OUTER = frozenset({"skin", "outside", "outer", "facial", "external", "externally"})
-_LINING, _SKIN = "buccal mucosa", "face"
+_INNER = frozenset({"inside", "inner"})
+_DOUBLED = (
+    ("buccal mucosa", "face", _OUTER, "the skin or the lining?"),
+    ("lips", "labial mucosa", _INNER, "the lip or its lining?"),
+)
+"""A region, the one that lies on its other side, words that speak for that one, the question."""
 
 
 class Assembler:
@@ -132,6 +137,9 @@ class Assembler:
             draft.put("kind", kind)
             self._placing.put(draft, place, None, here, carry)
             return Outcome("finding", draft, place=place)
+        pointed = "it" in carry and here.last is not None and place is not None and place.only_side
+        if pointed and not draft.unknown and not moved_on(place, here):
+            return self._detail(draft, place, here)
         if not details and not absent and not draft.doubts:
             if place is not None and draft.notes and not draft.unknown:
                 draft.doubt("kind", NO_LESION)
@@ -196,14 +204,14 @@ def _share_kind(made: Sequence[Outcome]) -> None:
 
 def _skin_or_lining(clause: Clause, draft: Draft) -> None:
     """ "Skin lesion, right cheek": the cheek is named as its lining is, and skin was said."""
-    outer = [spot for spot in clause.spots if _OUTER.intersection(spot.said)]
-    if draft.get("region") != _LINING or not any(_may_be_skin(spot) for spot in outer):
-        return
-    draft.doubt("region", f"“{' '.join(outer[0].said)}” was said: the skin or the lining?")
-    draft.offer("region", _SKIN, 100.0)
+    for region, other, words, question in _DOUBLED:
+        told = [s for s in clause.spots if words.intersection(s.said) and _by_itself(s)]
+        if told and draft.get("region") == region:
+            draft.doubt("region", f"“{' '.join(told[0].said)}” was said: {question}")
+            draft.offer("region", other, 100.0)
 
 
-def _may_be_skin(spot: Spot) -> bool:
+def _by_itself(spot: Spot) -> bool:
     return spot.slot in (None, Slot.FILLER)
 
 

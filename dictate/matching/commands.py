@@ -15,12 +15,15 @@ from dictate.matching.draft import Draft
 from dictate.matching.likeness import likeness, sound_key
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
-from dictate.matching.thresholds import FUZZY_LETTERS, LIKELY_COMMAND, MARGIN
+from dictate.matching.thresholds import FUZZY_LETTERS, LIKELY_COMMAND, MARGIN, REST
 from dictate.vocabulary.schema import Lexicon, Slot
 
 Words = tuple[str, ...]
 _POLITE = frozenset(
-    {"please", "now", "ok", "okay", "so", "and", "then", "well", "thanks", "um", "uh"}
+    {
+        *("please", "now", "ok", "okay", "so", "and", "then", "well", "thanks"),
+        *("um", "uh", "er", "erm", "oh", "oops", "just"),
+    }
 )
 _SIMPLE: Mapping[str, cmd.Command] = {
     "undo": cmd.Undo(),
@@ -45,6 +48,7 @@ LEADING = frozenset({"next_region", "previous_region", "undo"})
 """Commands that dictation may follow in the same breath."""
 _FORGIVING = frozenset({"next_region", "previous_region", "review", "help", "repeat"})
 """Commands that change no record and stop no listening: a likeness is enough for them."""
+_CORRECT = "correct"
 _SHORT = 5
 _TRAILING = frozenset({"next_region", "previous_region"})
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
@@ -78,7 +82,7 @@ class Commands:
             elif phrase.slot is Slot.FIELD:
                 self._fields.setdefault(phrase.words, str(phrase.value))
         self._forgiving = [
-            ("".join(words), sound_key("".join(words)), value)
+            ("".join(words), sound_key("".join(words)), value, words)
             for words, value in self._said.items()
             if value in _FORGIVING and len("".join(words)) >= FUZZY_LETTERS
         ]
@@ -96,12 +100,21 @@ class Commands:
                 return Spoken(value, self._takes[value], ())
         length = self._at(words, start)
         if not length:
-            return None
+            return self._field_first(words, start)
         value = self._said[words[start : start + length]]
         end = start + length
         while end < len(words) and words[end] in _POLITE and self._takes[value] == "nothing":
             end += 1
         return Spoken(value, self._takes[value], words[end:], end)
+
+    def _field_first(self, words: Words, start: int) -> Spoken | None:
+        """ "The side should be left": the field stands before what it should be."""
+        begin = start + (words[start : start + 1] == ("the",))
+        for length in range(4, 0, -1):
+            end = begin + length
+            if words[begin:end] in self._fields and words[end : end + 2] == ("should", "be"):
+                return Spoken(_CORRECT, self._takes[_CORRECT], words[begin:], begin)
+        return None
 
     def trailing(self, words: Words) -> Spoken | None:
         """ "..., next region": a step to another region that ends an utterance."""
@@ -123,8 +136,11 @@ class Commands:
             return None
         heard = "".join(words)
         scores: dict[str, float] = {}
-        for letters, sound, value in self._forgiving:
-            score = likeness(heard, sound_key(heard), letters, sound)
+        key = sound_key(heard)
+        for letters, sound, value, form in self._forgiving:
+            score = likeness(heard, key, letters, sound)
+            if score >= LIKELY_COMMAND and not _rest_alike(words, form):
+                continue
             scores[value] = max(score, scores.get(value, 0.0))
         ranked = sorted(scores.items(), key=lambda each: -each[1])
         best, second = (*ranked, ("", 0.0), ("", 0.0))[:2]
@@ -187,6 +203,15 @@ class Commands:
             )
             for name, value in wanted.items()
         ], draft
+
+
+def _rest_alike(heard: Words, form: Words) -> bool:
+    """False for "next Tuesday" beside "next step": what is not the same must be alike too."""
+    mine = "".join(word for word in heard if word not in form)
+    other = "".join(word for word in form if word not in heard)
+    if not mine or not other:
+        return True
+    return likeness(mine, sound_key(mine), other, sound_key(other)) >= REST
 
 
 def _wanted(draft: Draft, field: str | None) -> dict[str, FieldValue]:

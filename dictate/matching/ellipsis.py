@@ -35,6 +35,7 @@ def tail_apart(clause: Clause) -> list[Clause]:
 
 def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
     """ "Ulcer four millimetres on the left and six millimetres on the right": two findings."""
+    clause = _each_side(clause)
     items = clause.items
     sizes = [i for i in range(len(items)) if is_size(items[i])]
     sizes = [i for i in sizes if not is_distance(sentence, items, i)]
@@ -59,6 +60,31 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
         replace(clause, items=filled[:second]),
         replace(clause, items=(*shared, *filled[second:])),
     ]
+
+
+def _each_side(clause: Clause) -> Clause:
+    """ "Bilateral patches, left ten and right eight millimetres": the sides are told apart."""
+    places = [place for place in clause.places if not is_landmark(clause.items, _at(clause, place))]
+    heads, each = places[:-2], places[-2:]
+    sides = [place.side for place in each if place.only_side]
+    sized = sum(is_size(item) for item in clause.items)
+    if sorted(filter(None, sides)) != ["left", "right"] or sized != 2:
+        return clause
+    named = [place for place in heads if place.region is not None]
+    both = [place for place in heads if place.side == "bilateral"]
+    if len(named) != 1 or not both or clause.anchor in heads:
+        return clause
+    filled = {_at(clause, place): _region_of(named[0], place) for place in each}
+    kept = (
+        filled.get(at, item)
+        for at, item in enumerate(clause.items)
+        if not any(item is head for head in heads)
+    )
+    return replace(clause, items=tuple(kept))
+
+
+def _at(clause: Clause, item: Item) -> int:
+    return next(at for at, each in enumerate(clause.items) if each is item)
 
 
 def _uncounted(item: Item) -> Item:

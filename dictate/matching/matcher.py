@@ -13,7 +13,7 @@ from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
 from dictate.matching.forms import Words
 from dictate.matching.negation import Sentence, scoped
-from dictate.matching.offtalk import understood, why_off_talk
+from dictate.matching.offtalk import how_often, understood, why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
@@ -152,6 +152,8 @@ class Matcher:
         if field is None:
             field, start = self._commands.restated(self._sentence(value))
             value = value[start:]
+        if field == "node_level" and value and value[0].text != "level":
+            value = (replace(value[0], text="level"), *value)
         return value, *self._commands.changes(self._sentence(value), field)
 
     def _go_to(
@@ -252,6 +254,8 @@ class Matcher:
         why = why_off_talk(sentence)
         if why:
             return why
+        if how_often(sentence):
+            return "it tells how often"
         if understood(sentence) < thresholds.UNDERSTOOD:
             return "most of it was not understood"
         return ""

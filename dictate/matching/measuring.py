@@ -10,7 +10,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.items import Item, is_distance, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.place import Place
+from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import LARGEST_MM, SMALLEST_MM
 from dictate.vocabulary.schema import Slot
@@ -79,7 +79,7 @@ class Measuring:
         if spot.start in self.sentence.pauses:
             return False
         before = [s for s in self.sentence.spots if s.end == spot.start]
-        if before and before[0].slot in DESCRIBING:
+        if before and before[0].slot in DESCRIBING | SITES:
             return True
         return self.sentence.words[spot.start - 1 : spot.start] in (("the",), ("this",), ("that",))
 

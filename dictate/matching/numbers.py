@@ -28,6 +28,11 @@ _PARTS = {
     ("one", "quarter"): 0.25,
     ("three", "quarters"): 0.75,
 }
+_COLLECTIVE = {
+    ("half", "a", "dozen"): 6.0,
+    ("a", "dozen"): 12.0,
+    ("a", "pair"): 2.0,
+}
 NUMBER_WORDS = frozenset(_BELOW_TWENTY) | frozenset(_TEN_WORDS) | {"hundred"}
 """Words that are always (part of) a number."""
 NUMBER_STARTS = NUMBER_WORDS | _OH | {"a", "point", "half", "quarter", "couple"}
@@ -89,6 +94,10 @@ def _at(words: Sequence[str], index: int) -> str:
 
 
 def _vague(words: Sequence[str], start: int) -> Number | None:
+    for form, value in _COLLECTIVE.items():
+        if tuple(words[start : start + len(form)]) == form:
+            end = start + len(form)
+            return Number(value, end + (_at(words, end) == "of"))
     index = start + (_at(words, start) == "a")
     if _at(words, index) != "couple":
         return None

@@ -43,14 +43,14 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it speaks to the patient"
     if _requests(sentence):
         return "it asks something of the patient"
+    if words[-1:] == ("please",) and not _lesion(sentence):
+        return "it asks for something"
     if _LEAVING.intersection(pairwise(words)):
         return "somebody left"
     if _OWN.intersection(words):
         return "somebody speaks of themselves"
     if _SUPPOSING.intersection(words) and not any(spot.slot in SITES for spot in sentence.spots):
         return "it says what would be, and names no place"
-    if _how_often(words) and not _lesion(sentence):
-        return "it tells how often"
     if words[:2] in _POINTING and not _lesion(sentence):
         return "it shows something to somebody"
     if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
@@ -58,9 +58,10 @@ def why_off_talk(sentence: Sentence) -> str:
     return ""
 
 
-def _how_often(words: tuple[str, ...]) -> bool:
-    """ "Twenty a day": no time that something has been there."""
-    return any(
+def how_often(sentence: Sentence) -> bool:
+    """ "Twenty a day", with no lesion: no time that something has been there."""
+    words = sentence.words
+    return not _lesion(sentence) and any(
         words[at + 1 : at + 2] == ("a",) and words[at + 2 : at + 3] in (("day",), ("week",))
         for at in range(len(words))
         if words[at] in NUMBER_WORDS or words[at] in ("once", "twice", "times")

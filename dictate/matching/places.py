@@ -109,6 +109,8 @@ class Places:
         """A side after a place is its side, unless the words after it are a new place."""
         if not (group.regions or group.parts or group.levels):
             return True
+        if "bilateral" in {_value(each) for each in group.sides} - {_value(spot)}:
+            return False
         following = _site_after(sentence, spot)
         if following is None:
             return not joined
@@ -182,6 +184,10 @@ def _in_hand(items: Sequence[Place | Spot], region: str | None) -> str | None:
 def _fills(spot: Spot) -> Iterator[tuple[Slot, str | bool]]:
     if spot.phrase:
         yield from spot.phrase.fills
+
+
+def _value(spot: Spot) -> str:
+    return str(spot.phrase.value) if spot.phrase else ""
 
 
 def _vague(spot: Spot) -> tuple[str, str]:
