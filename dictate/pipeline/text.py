@@ -23,7 +23,7 @@ def unkept(lexicon: Lexicon, name: str = "unkept") -> Examination:
 def read_lines(path: Path) -> list[str]:
     """The lines of a text file, empty ones too. Raises DictateError when it is not text."""
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise DictateError(
             f"{path} is not UTF-8 text (byte {error.start}); save it as UTF-8."

@@ -1,0 +1,1 @@
+"""Harnesses that hand any bytes to whatever reads input from outside the program."""

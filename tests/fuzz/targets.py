@@ -1,0 +1,7 @@
+"""All harnesses by name."""
+
+from __future__ import annotations
+
+from tests.fuzz import files, records, words
+
+TARGETS = {each.name: each for each in (*words.TARGETS, *files.TARGETS, *records.TARGETS)}
