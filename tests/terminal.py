@@ -41,17 +41,17 @@ def on_terminal(
         os.execvpe(command[0], command, env)
     shown = b""
     for count, line in enumerate(typed, start=1):
-        shown += _until(terminal, PROMPT)
+        shown += until(terminal, PROMPT)
         if count == len(typed):
             look(child)
         os.write(terminal, f"{line}\n".encode())
-    shown += _until(terminal, None)
+    shown += until(terminal, None)
     os.close(terminal)
     _, status = os.waitpid(child, 0)
     return Shown(os.waitstatus_to_exitcode(status), shown.decode())
 
 
-def _until(terminal: int, end: re.Pattern[bytes] | None) -> bytes:
+def until(terminal: int, end: re.Pattern[bytes] | None) -> bytes:
     """What is shown up to a prompt, or to the end of the program."""
     found, limit = b"", time.monotonic() + PATIENCE_S
     while time.monotonic() < limit:

@@ -104,6 +104,10 @@ PLAIN: list[tuple[str, list[Fields]]] = [
         ],
     ),
     (
+        "red patch in the left half of the soft palate",
+        [{"region": "soft palate", "side": "left", "kind": "patch", "colours": ["red"]}],
+    ),
+    (
         "a pair of papules on the lower lip, left",
         [{"region": "lips", "subsite": "lower lip", "side": "left", "kind": "papule", "count": 2}],
     ),
@@ -128,6 +132,11 @@ ASKED: list[tuple[str, list[Fields], set[str]]] = [
             | {"kind": "mucocele", "size_mm": [6.0]}
         ],
         {"region"},
+    ),
+    (
+        "white patch on both lips",
+        [{"region": "lips", "side": "bilateral", "kind": "patch", "colours": ["white"]}],
+        {"side"},
     ),
     (
         "ulcer at the incisive papilla",

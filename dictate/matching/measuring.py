@@ -71,6 +71,9 @@ class Measuring:
 
     def _pronoun(self, spot: Spot) -> bool:
         """ "One is ten millimetres", "the red one": a thing, and no number."""
+        before = [s for s in self.sentence.spots if s.end == spot.start]
+        if spot.said == ("half",):
+            return bool(before) and before[0].slot is Slot.SIDE
         if spot.said != ("one",):
             return False
         following = self.sentence.words[spot.end : spot.end + 1]
@@ -78,7 +81,6 @@ class Measuring:
             return True
         if spot.start in self.sentence.pauses:
             return False
-        before = [s for s in self.sentence.spots if s.end == spot.start]
         if before and before[0].slot in DESCRIBING | SITES:
             return True
         return self.sentence.words[spot.start - 1 : spot.start] in (("the",), ("this",), ("that",))

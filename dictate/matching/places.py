@@ -12,6 +12,9 @@ from dictate.matching.sides import with_level, with_side
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
+_UPPER_AND_LOWER = frozenset({"lips", "labial mucosa"})
+"""Regions of which there is one above and one below: "both lips" names no side."""
+
 
 @dataclass(slots=True)
 class _Group:
@@ -126,6 +129,9 @@ class Places:
             place = replace(place, implied=((Slot.KIND, kind),))
         place = with_side(sentence, place, group.sides)
         place = self._beside(sentence, place, group)
+        if place.region in _UPPER_AND_LOWER and any(s.said == ("both",) for s in group.sides):
+            why = f"“both {place.region}”: both sides, or upper and lower?"
+            place = replace(place, doubts=(*place.doubts, ("side", why)))
         if group.levels:
             place = with_level(sentence, place, group.levels)
         fills = tuple(fill for spot in named + group.levels for fill in _fills(spot))
