@@ -84,7 +84,7 @@ SPOKEN: dict[str, dict[str, str]] = {
         "words": TYPING,
         "app.undo": "undo",
     },
-    "ExportDialog": {"kind": "next"},
+    "ExportDialog": {"kind": "next", "protect": "(a passphrase is never spoken aloud)"},
     "FindingDialog": {"keep": "keep as heard", "undo": "undo"},
     "GoingDialog": {"mark": "mark this region"},
     "LesionScreen": {"answer": "record the answer"},
