@@ -388,7 +388,7 @@ async def test_the_desk_locks_too_and_does_not_speak_of_listening(store: Store) 
         await pilot.pause()
         shown = terminal_text(app)
         assert "Locked" in shown
-        assert "listening" not in shown
+        assert "paused" not in shown
         assert "Rowan" not in shown
         await pilot.press("enter")
         await pilot.pause()
