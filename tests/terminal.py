@@ -16,6 +16,7 @@ from tests.cli_runner import START
 
 PROMPT = re.compile(rb"[:>] $")
 PATIENCE_S = 60.0
+INTERRUPT = b"\x03"
 
 
 @dataclass(frozen=True)
@@ -45,19 +46,24 @@ def on_terminal(
         if count == len(typed):
             look(child)
         os.write(terminal, f"{line}\n".encode())
-    shown += until(terminal, None)
+    shown += until(terminal, None, again=INTERRUPT if typed and typed[-1] == "\x03" else b"")
     os.close(terminal)
     _, status = os.waitpid(child, 0)
     return Shown(os.waitstatus_to_exitcode(status), shown.decode())
 
 
-def until(terminal: int, end: re.Pattern[bytes] | None) -> bytes:
-    """What is shown up to a prompt, or to the end of the program."""
+def until(terminal: int, end: re.Pattern[bytes] | None, again: bytes = b"") -> bytes:
+    """What is shown up to a prompt, or to the end of the program.
+
+    `again` is typed as often as nothing comes: a prompt discards what was typed just before it.
+    """
     found, limit = b"", time.monotonic() + PATIENCE_S
     while time.monotonic() < limit:
         if end is not None and end.search(found):
             return found
-        if not select.select([terminal], [], [], 0.2)[0]:
+        if not select.select([terminal], [], [], 1.0 if again else 0.2)[0]:
+            if again:
+                os.write(terminal, again)
             continue
         try:
             data = os.read(terminal, 4096)

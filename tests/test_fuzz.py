@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import inf
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,14 +16,16 @@ from tests.fuzz.targets import TARGETS
 
 @pytest.mark.parametrize("name", TARGETS)
 def test_every_seed_is_taken_or_refused_as_it_should_be(name: str) -> None:
-    taken = [TARGETS[name].check(seed) for seed in TARGETS[name].seeds]
+    target = replace(TARGETS[name], limit_s=inf)
+    taken = [target.check(seed) for seed in target.seeds]
     assert any(taken)
 
 
 @given(name=st.sampled_from(sorted(TARGETS)), data=st.binary(max_size=120))
 @settings(max_examples=500, deadline=None)
 def test_any_bytes_are_taken_or_refused(name: str, data: bytes) -> None:
-    TARGETS[name].check(data)
+    """How long it takes is for `python -m tests.fuzz` to judge: here other tests run beside it."""
+    replace(TARGETS[name], limit_s=inf).check(data)
 
 
 @given(st.binary(max_size=16))
