@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from sqlalchemy import Engine, event
@@ -14,12 +14,15 @@ CALLS = ("fsync", "ftruncate", "unlink", "replace", "rename", "link", "pwrite", 
 
 
 class KillAt:
-    """Before and after each such call, in the middle of a write, and before a commit."""
+    """Before and after each such call, in the middle of a write, and before a commit.
 
-    def __init__(self, nth: int) -> None:
+    A write is cut in half first, so that a torn line is left on the disk.
+    """
+
+    def __init__(self, nth: int, calls: Sequence[str] = CALLS) -> None:
         self.left = nth
         self._write = os.write
-        for name in CALLS:
+        for name in calls:
             setattr(os, name, self._around(getattr(os, name)))
         os.write = self._half  # type: ignore[assignment]
         event.listen(Engine, "commit", lambda _: self._count())

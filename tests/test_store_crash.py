@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import os
-import signal
 import sqlite3
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, event
 
 from dictate.errors import StoreError
 from dictate.store.store import Store
 from tests.exam_samples import Chair
+from tests.killing import KILLED, KillAt
 from tests.store_script import expected, go_on, journal_of, run
 
 EXPECTED = expected()
 SHARED_MEMORY = Path("/dev/shm")
-KILLED = -signal.SIGKILL
+CALLS = ("fsync", "ftruncate", "unlink")
 
 
 @pytest.fixture
@@ -34,42 +33,6 @@ def fast(tmp_path: Path) -> Iterator[Path]:
         yield Path(folder)
 
 
-class Killer:
-    """Kills its own process at the n-th write, sync, truncation, removal or commit.
-
-    A write is cut in half first, so that a torn line is left on the disk.
-    """
-
-    def __init__(self, nth: int) -> None:
-        self.left = nth
-        self._write = os.write
-        for name in ("fsync", "ftruncate", "unlink"):
-            setattr(os, name, self._before(getattr(os, name)))
-        os.write = self._half  # type: ignore[assignment]
-        event.listen(Engine, "commit", lambda _: self._count())
-
-    def _before(self, call: Callable[..., object]) -> Callable[..., object]:
-        def counted(*args: object, **named: object) -> object:
-            self._count()
-            done = call(*args, **named)
-            self._count()
-            return done
-
-        return counted
-
-    def _half(self, descriptor: int, data: bytes) -> int:
-        self.left -= 1
-        if self.left == 0:
-            self._write(descriptor, data[: len(data) // 2])
-            os.kill(os.getpid(), signal.SIGKILL)
-        return self._write(descriptor, data)
-
-    def _count(self) -> None:
-        self.left -= 1
-        if self.left == 0:
-            os.kill(os.getpid(), signal.SIGKILL)
-
-
 def killed_at(nth: int, home: Path) -> tuple[int, int]:
     """Plays the examination in a child killed at point `nth`: its status, the last seq kept."""
     out, into = os.pipe()
@@ -77,7 +40,7 @@ def killed_at(nth: int, home: Path) -> tuple[int, int]:
     if child == 0:  # pragma: no cover
         say = os.write
         try:
-            Killer(nth)
+            KillAt(nth, CALLS)
             with Store(home) as store:
                 run(store, lambda seq: say(into, b"%d\n" % seq) and None)
         except BaseException as error:
@@ -134,7 +97,7 @@ def test_killed_and_killed_again_while_recovering(fast: Path) -> None:
     for point in points():
         child = os.fork()
         if child == 0:  # pragma: no cover
-            Killer(point)
+            KillAt(point, CALLS)
             with Store(fast) as store:
                 store.list()
             os._exit(0)
