@@ -236,6 +236,19 @@ def test_what_was_said_at_the_first_visit_counts_on() -> None:
     assert looked(PATCH, earlier=earlier, duration_days=40).present_days == 40
 
 
+def test_a_sign_that_nobody_spoke_of_today_still_counts() -> None:
+    """Common practice, no source: a hard lesion is not known to be soft because nobody said so."""
+    before = {**PATCH.model_dump(), "consistency": ("indurated",), "symptoms": ("numbness",)}
+    earlier = open_lesion(day=FIRST - days(5), **before)
+    prompt = next(x for x in looked(PATCH, earlier=earlier).prompts if x.rule == "should-not-wait")
+    assert prompt.because == f"indurated (on {FIRST - days(5)}) and numbness (on {FIRST - days(5)})"
+    told = {"consistency": ("soft",), "denied_symptoms": ("numbness",)}
+    assert "should-not-wait" not in met(looked(PATCH, earlier=earlier, **told))
+    red = open_lesion(day=FIRST - days(16), **{**PATCH.model_dump(), "colours": ("red",)})
+    assert "nidcr-red-white" in met(looked(PATCH, earlier=red, colours=()))
+    assert "nidcr-red-white" not in met(looked(PATCH, earlier=red, colours=("brown",)))
+
+
 def test_a_visit_of_the_same_day_is_no_second_visit() -> None:
     found = looked(PATCH, earlier=open_lesion(day=FIRST, **PATCH.model_dump()))
     assert found.present_days is None

@@ -40,7 +40,7 @@ def test_two_dimensions_are_compared_by_their_product() -> None:
     assert change is not None
     assert (change.longest_mm, change.longest_percent) == (-4.0, -40.0)
     assert change.product_percent == -60.0
-    assert change_words(change) == "smaller: longest -4 mm (-40 %), product -60 %"
+    assert change_words(change) == "smaller: longest -4 mm (-40%), product -60%"
 
 
 def test_a_dimension_that_was_not_measured_is_not_made_up() -> None:
@@ -64,7 +64,7 @@ def test_longer_and_yet_smaller_is_told_by_the_product() -> None:
     change = size_change((10.0, 10.0), (11.0, 5.0))
     assert change is not None
     assert change.direction == "smaller"
-    assert change_words(change) == "smaller: longest +1 mm (+10 %), product -45 %"
+    assert change_words(change) == "smaller: longest +1 mm (+10%), product -45%"
 
 
 def test_no_change() -> None:
@@ -90,7 +90,7 @@ def test_a_plot_is_true_to_scale_and_says_the_figures() -> None:
     bars = [line[12:32] for line in lines]
     assert [bar.count("█") for bar in bars] == [20, 10, 20]
     assert lines[0] == f"2031-03-04  {'█' * 20}  10 by 6 mm"
-    assert "5 mm  smaller: longest -5 mm (-50 %)" in lines[1]
+    assert "5 mm  smaller: longest -5 mm (-50%)" in lines[1]
     assert len({line.index("mm") for line in lines}) <= 2
     assert plot([]) == ()
 

@@ -94,13 +94,13 @@ def test_sizes_of_both_visits_are_told_with_the_change() -> None:
         (FIRST, (6.0, 4.0)),
         (SECOND, (10.0, 6.0)),
     ]
-    assert "longest +4 mm (+67 %)" in lines(session, "Sizes over time")
+    assert "longest +4 mm (+67%)" in lines(session, "Sizes over time")
 
 
 def test_earlier_lesions_are_told_with_what_became_of_them() -> None:
     told = lines(second().session, "Lesions of earlier visits")
     assert "L1, left lateral border of the tongue, plaque, first seen 2031-03-04: changed" in told
-    assert "changed; see finding 1" in told
+    assert "changed; see finding 1. Described on 2031-03-04 as one 6 by 4 mm" in told
     assert "L2, left lower lip, nodule, first seen 2031-03-04: resolved" in told
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 
@@ -11,7 +12,7 @@ from pypdf import PdfReader
 from dictate.errors import ExportError
 from dictate.exam.readback import finding_words
 from dictate.export.extras import NOTHING
-from dictate.export.letter import BLANK, LetterDetails, letter_text
+from dictate.export.letter import BLANK, OTHERS, LetterDetails, letter_text
 from dictate.export.pdf.letter import letter_pdf
 from tests.export_samples import EXTRAS, chair, dictated, signed
 
@@ -61,6 +62,15 @@ def test_without_a_choice_all_abnormal_ones_are() -> None:
     assert "naevus" in told
     assert "plaque" in told
     assert "torus" not in told
+
+
+def test_without_a_choice_what_was_decided_to_be_referred_is_asked_about() -> None:
+    extras = replace(EXTRAS, decisions=(replace(EXTRAS.decisions[0], kind="refer"),))
+    asked, other = letter_text(signed().session, LetterDetails(), extras).split(OTHERS)
+    assert "plaque" in asked
+    assert "naevus" not in asked
+    assert "naevus" in other
+    assert "torus" not in asked + other
 
 
 def test_what_was_not_given_is_left_blank() -> None:

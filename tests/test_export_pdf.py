@@ -84,9 +84,10 @@ def test_the_text_of_the_pages_is_the_sessions() -> None:
         chart.signature,
         "Alva Nyström-O'Brien",
         "refer to oral medicine, because indurated (A. Berg, 2031-03-04)",
-        "DO NOT WAIT: Finding 2: indurated Source: ADA 2017",
+        "DO NOT WAIT: Finding 2: indurated [1]",
+        "[1] ADA 2017",
         "A record and a reminder, not a diagnosis",
-        "longest +4 mm (+67 %)",
+        "longest +4 mm (+67%)",
     ):
         assert tight(words) in told
 

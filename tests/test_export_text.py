@@ -64,7 +64,7 @@ def test_what_is_known_beyond_the_session_is_told() -> None:
         "tobacco 20 a day for 30 years",
         "White patch of the tongue, first seen 2031-01-10: larger",
         "2031-01-10 6 by 4 mm; 2031-02-02 8 by 5 mm; 2031-03-04 10 by 6 mm",
-        "Since 2031-01-10: larger: longest +4 mm (+67 %), product +150 %.",
+        "Since 2031-01-10: larger: longest +4 mm (+67%), product +150%.",
         "DO NOT WAIT: Finding 2: indurated (ADA 2017)",
         "Finding 2: refer to oral medicine, because indurated (A. Berg, 2031-03-04)",
         "Finding 1: by 2031-03-18: look again",

@@ -61,7 +61,7 @@ async def test_the_worklist_leads_to_a_lesion_and_its_record_and_back(
         text = scene.words()
         assert on_top(scene, LesionScreen)
         assert "10 by 6 mm" in text
-        assert "6 by 4 mm smaller: longest -4 mm (-40 %), product -60 %" in text
+        assert "6 by 4 mm smaller: longest -4 mm (-40%), product -60%" in text
         assert "re-check on 18 March 2031: trauma likely (A. Berg)" in text
         await scene.press("enter")
         assert on_top(scene, RecordScreen)

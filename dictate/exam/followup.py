@@ -6,18 +6,21 @@ published rule is met; it names no disease and decides nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from dictate.exam.finding import FindingFields
-from dictate.exam.lesions import Lesion
+from dictate.exam.lesions import Lesion, Sighting
 from dictate.exam.protocol import Protocol, Station
 from dictate.exam.readback import and_words, duration_words, number
 from dictate.vocabulary.followup import FollowUp, Rule, Urgency
 
 GONE = "resolved"
 """The change that says a finding is no longer there."""
+RECALLED = ("colours", "surface", "borders", "consistency", "mobility", "symptoms")
+"""Fields that a rule takes from the last description that has them, when today's has not: what
+was indurated is not known to be soft because nobody said so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +72,15 @@ class Case:
     """All that a rule may look at."""
 
     fields: FindingFields
+    """As described today; what was not spoken of today, as it was described last."""
     station: Station | None
     present_days: int | None
     visits: int
     """At how many visits it was seen, today's included."""
     apart_days: int
     """Days from the first of them to today."""
+    recalled: Mapping[str, date]
+    """Fields that nobody spoke of today: they stand as described on that day."""
 
     @property
     def high_risk(self) -> bool:
@@ -119,13 +125,36 @@ def case_of(fields: FindingFields, earlier: Lesion | None, on: date, protocol: P
     for each in before:
         said = each.fields.duration_days if each.fields else None
         lasting.append((on - each.on).days + (said or 0))
+    whole, recalled = _recalling(fields, before)
     return Case(
-        fields=fields,
+        fields=whole,
         station=protocol.station(fields.region),
         present_days=max(lasting, default=None),
         visits=1 + len({each.on for each in before}),
         apart_days=(on - before[0].on).days if before else 0,
+        recalled=recalled,
     )
+
+
+def _recalling(
+    fields: FindingFields, before: Sequence[Sighting]
+) -> tuple[FindingFields, Mapping[str, date]]:
+    """Today's description, with what only earlier ones tell, and the day of each such field."""
+    found: dict[str, object] = {}
+    days: dict[str, date] = {}
+    for sighting in reversed(before):
+        for name in RECALLED:
+            value = _recalled(name, fields, sighting)
+            if value and not getattr(fields, name) and name not in found:
+                found[name], days[name] = value, sighting.on
+    return fields.model_copy(update=found), days
+
+
+def _recalled(name: str, fields: FindingFields, sighting: Sighting) -> object:
+    value = getattr(sighting.fields, name)
+    if name != "symptoms":
+        return value
+    return tuple(each for each in value if each not in fields.denied_symptoms)
 
 
 def _prompt(rule: Rule, case: Case) -> Iterator[Prompt]:
@@ -170,7 +199,8 @@ def _met(rule: Rule, case: Case) -> Iterator[str]:
     if rule.over_mm is not None and longest > rule.over_mm:
         yield f"{number(longest)} mm"
     for name, values in rule.features.items():
-        yield from (each for each in _values(case.fields, name) if each in values)
+        told = f" (on {case.recalled[name]})" if name in case.recalled else ""
+        yield from (f"{each}{told}" for each in _values(case.fields, name) if each in values)
 
 
 def _longer(rule: Rule, days: int) -> bool:

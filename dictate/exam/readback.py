@@ -30,6 +30,11 @@ def finding_words(finding: FindingFields) -> str:
     return f'{sentence} Note: "{finding.note}".' if finding.note else sentence
 
 
+def without_place(finding: FindingFields) -> str:
+    """ "one 10 by 6 mm white plaque, firm, present 3 weeks." """
+    return finding_words(finding).removeprefix(f"{_capital(place_words(finding))}: ")
+
+
 def place_words(finding: FindingFields) -> str:
     """Where it is: "left lateral border of the tongue", "hard palate, midline"."""
     place = _without_side(finding.region, finding.subsite)

@@ -62,13 +62,13 @@ def size_change(before: Size, after: Size) -> SizeChange | None:
 
 
 def change_words(change: SizeChange) -> str:
-    """ "smaller: longest -4 mm (-40 %), product -60 %"."""
+    """ "smaller: longest -4 mm (-40%), product -60%"."""
     if change.direction == "unchanged" and not change.longest_mm:
         return "unchanged in size"
     words = f"{change.direction}: longest {_signed(change.longest_mm)} mm"
-    words += f" ({_signed(round(change.longest_percent))} %)"
+    words += f" ({_signed(round(change.longest_percent))}%)"
     if change.product_percent is not None:
-        words += f", product {_signed(round(change.product_percent))} %"
+        words += f", product {_signed(round(change.product_percent))}%"
     return words
 
 

@@ -9,10 +9,10 @@ from dictate.exam.coverage import RegionCoverage
 from dictate.exam.decisions import decision_words
 from dictate.exam.events import Amended, Signed
 from dictate.exam.finding import Finding
-from dictate.exam.readback import finding_words, place_words, title, value_words
+from dictate.exam.readback import finding_words, place_words, title, value_words, without_place
 from dictate.exam.record import Record
 from dictate.export.coverage_words import coverage_words
-from dictate.export.extras import NOTHING, Extras, PatientDetails
+from dictate.export.extras import NOTHING, DecisionLine, Extras, PatientDetails
 
 TITLE = "Examination of face, neck and mouth"
 DRAFT = "DRAFT: not confirmed, not signed, not for use in care"
@@ -90,6 +90,18 @@ class Chart:
         return f"Finding {number}: " if number else f"{finding}, no longer in the record: "
 
     @property
+    def decisions(self) -> tuple[DecisionLine, ...]:
+        """By the number of their finding; those on others come last."""
+        last = len(self.entries) + 1
+        told = self.extras.decisions
+        return tuple(sorted(told, key=lambda each: self.number(each.finding) or last))
+
+    def first_seen(self, finding: str) -> date | None:
+        """When an earlier visit first recorded it; None for one that is new."""
+        earlier = self.extras.earlier
+        return next((each.first_seen for each in earlier if each.finding == finding), None)
+
+    @property
     def patient_lines(self) -> tuple[tuple[str, str], ...]:
         """Label and value of what is known of the patient."""
         who = self.patient
@@ -149,7 +161,7 @@ def _entry(number: int, finding: Finding, session: Record) -> Entry:
         number=number,
         finding=finding,
         place=place,
-        description=finding_words(finding).removeprefix(f"{place}: "),
+        description=without_place(finding),
         high_risk=station is not None
         and (station.high_risk or finding.subsite in station.high_risk_subsites),
         doubts=tuple(f"{title(each.field)} ({each.why})" for each in finding.needs_review),

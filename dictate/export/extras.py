@@ -84,6 +84,8 @@ class EarlierLine:
     """"resolved", "smaller", "not looked at today" and the like."""
     finding: str | None = None
     """Id of today's finding of it."""
+    before: tuple[str, ...] = ()
+    """How it was described then: the first time, and last time where that differs."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from dictate.exam.decisions import TITLES, AnswerGiven, Decision, day_words
-from dictate.exam.finding import Finding
+from dictate.exam.finding import Finding, FindingFields
 from dictate.exam.following import LesionToday
-from dictate.exam.lesions import Lesion
+from dictate.exam.lesions import Lesion, Sighting
 from dictate.exam.patients import Patient
-from dictate.exam.readback import place_words
+from dictate.exam.readback import place_words, without_place
 from dictate.exam.record import Record
 from dictate.exam.worklist import completed
 from dictate.export.extras import (
@@ -159,4 +159,18 @@ def _earlier(each: LesionToday) -> EarlierLine:
         first_seen=lesion.first_seen,
         now=now,
         finding=each.finding.id if each.finding else None,
+        before=tuple(_before(lesion)),
     )
+
+
+def _before(lesion: Lesion) -> Iterator[str]:
+    """Today's words are only what was said today: what it looked like before stands here."""
+    first, last = lesion.seen[0], lesion.latest
+    yield f"described on {first.on} as {_described(first)}"
+    if last.on != first.on and _described(last) != _described(first):
+        yield f"on {last.on} as {_described(last)}"
+
+
+def _described(sighting: Sighting) -> str:
+    fields = sighting.fields or FindingFields()
+    return without_place(fields).removesuffix(".")

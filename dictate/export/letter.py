@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from dictate.errors import ExportError
+from dictate.exam.decisions import AWAITED
 from dictate.exam.readback import and_words
 from dictate.exam.record import Record
 from dictate.export.chart import Chart, Entry, capital
@@ -15,11 +17,12 @@ from dictate.export.note import (
     decision_lines,
     earlier_lines,
     prompts,
-    recheck_lines,
     size_lines,
 )
 from dictate.export.text import WIDTH, wrapped
 
+_FINDING = re.compile(r"(?:DO NOT WAIT: )?Finding (\d+):")
+OTHERS = "Also found, and not what is asked about"
 BLANK = "_" * 34
 """Where something was not given: to be filled in by hand, never made up."""
 CAUTION = (
@@ -39,7 +42,7 @@ class LetterDetails:
     request: str = ""
     """What is asked of the recipient, in the sender's words."""
     findings: tuple[str, ...] = ()
-    """Ids of the findings to refer; all abnormal ones when empty."""
+    """Ids of the findings to refer; when empty, those decided to be, else all abnormal ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +55,8 @@ class Letter:
     subject: tuple[tuple[str, str], ...]
     opening: tuple[str, ...]
     findings: tuple[str, ...]
+    others: tuple[str, ...]
+    """What else is abnormal, where the findings were not chosen one by one."""
     history: tuple[str, ...]
     closing: tuple[str, ...]
     signature: str
@@ -76,7 +81,8 @@ def letter(session: Record, details: LetterDetails, extras: Extras = NOTHING) ->
             f"On {chart.examined} this patient's face, neck and mouth were examined."
             f" {_asked(details.request)}",
         ),
-        findings=tuple(f"{entry.number}. {entry.sentence}" for entry in chosen),
+        findings=_told(chosen),
+        others=() if details.findings else _told(_others(chart, chosen)),
         history=tuple(_history(chart, chosen)),
         closing=(_not_examined(chart), CAUTION, "With thanks and kind regards,"),
         signature=chart.signature,
@@ -93,6 +99,7 @@ def letter_text(session: Record, details: LetterDetails, extras: Extras = NOTHIN
         [f"{label}: {value}" for label, value in made.subject],
         *([each] for each in made.opening),
         made.findings,
+        [f"{OTHERS}:", *made.others] if made.others else [],
         ["Background:", *made.history] if made.history else [],
         *([each] for each in made.closing),
         [BLANK],
@@ -106,16 +113,24 @@ def _chosen(chart: Chart, wanted: Sequence[str]) -> list[Entry]:
     known = {each.finding.id: each for each in chart.entries}
     unknown = [name for name in wanted if name not in known]
     if unknown:
-        names = and_words(known) or "none"
-        raise ExportError(f"There is no finding {unknown[0]} in the session; there are {names}.")
-    chosen = [
-        each
-        for each in chart.entries
-        if (each.finding.id in wanted if wanted else not each.finding.normal_variant)
-    ]
+        there = and_words(known) or "none"
+        raise ExportError(f"There is no finding {unknown[0]} in the session; there are {there}.")
+    abnormal = [each.finding.id for each in chart.entries if not each.finding.normal_variant]
+    decided = [each.finding for each in chart.decisions if each.kind in AWAITED]
+    referred = [name for name in abnormal if name in decided]
+    names = wanted or referred or abnormal
+    chosen = [each for each in chart.entries if each.finding.id in names]
     if not chosen:
         raise ExportError("The session has no abnormal finding to refer; name the findings meant.")
     return chosen
+
+
+def _others(chart: Chart, chosen: Sequence[Entry]) -> Iterator[Entry]:
+    return (x for x in chart.entries if x not in chosen and not x.finding.normal_variant)
+
+
+def _told(entries: Iterable[Entry]) -> tuple[str, ...]:
+    return tuple(f"{each.number}. {each.sentence}" for each in entries)
 
 
 def _asked(request: str) -> str:
@@ -126,30 +141,26 @@ def _asked(request: str) -> str:
     )
 
 
-def _history(chart: Chart, chosen: Sequence[Entry]) -> list[str]:
-    """Sizes, what should not wait, decisions and risks, as far as they concern the referral."""
-    numbers = {each.number for each in chosen}
-    lines = [*size_lines(chart), *(words for each, words in prompts(chart) if each.urgent)]
-    lines += [*decision_lines(chart), *recheck_lines(chart)]
-    kept = [each for each in lines if _concerns(each, numbers)]
-    kept += _earlier(chart, numbers)
-    kept += [f"{capital(each.topic)}: {each.words}" for each in chart.extras.risks]
-    return kept
+def _history(chart: Chart, chosen: Sequence[Entry]) -> Iterator[str]:
+    """What should not wait, sizes, decisions, earlier visits and risks, finding by finding.
+
+    The day of a re-check stands in its decision.
+    """
+    lines = [words for each, words in prompts(chart) if each.urgent]
+    lines += [*size_lines(chart), *decision_lines(chart)]
+    earlier = list(zip(chart.extras.earlier, earlier_lines(chart), strict=True))
+    for entry in chosen:
+        yield from (each for each in lines if _about(each) == entry.number)
+        yield from (line for each, line in earlier if each.finding == entry.finding.id)
+    yield from (each for each in lines if _about(each) is None)
+    yield from (line for each, line in earlier if chart.number(each.finding) is None)
+    yield from (f"{capital(each.topic)}: {each.words}" for each in chart.extras.risks)
 
 
-def _earlier(chart: Chart, numbers: set[int]) -> list[str]:
-    """Earlier lesions that were not described today, and those that are referred."""
-    told = zip(chart.extras.earlier, earlier_lines(chart), strict=True)
-    return [line for each, line in told if (chart.number(each.finding) or 0) in {0, *numbers}]
-
-
-def _concerns(line: str, numbers: set[int]) -> bool:
-    """True for a line about one of these findings, or about none in particular."""
-    before, found, rest = line.partition("Finding ")
-    if not found or before not in ("", "DO NOT WAIT: "):
-        return True
-    number = rest.partition(":")[0]
-    return not number.isdigit() or int(number) in numbers
+def _about(line: str) -> int | None:
+    """The number of the finding that a line is about; None for one about none in particular."""
+    found = _FINDING.match(line)
+    return int(found[1]) if found else None
 
 
 def _not_examined(chart: Chart) -> str:

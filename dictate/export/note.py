@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from dictate.exam.readback import size_words
 from dictate.exam.trend import change_words, size_change
-from dictate.export.chart import Chart, Entry, moment
+from dictate.export.chart import Chart, Entry, capital, moment
 from dictate.export.extras import PromptLine, SizePoint
 
 
@@ -63,7 +63,8 @@ def earlier_lines(chart: Chart) -> Iterator[str]:
         seen = f", first seen {each.first_seen}" if each.first_seen else ""
         number_now = chart.number(each.finding)
         now = f"; see finding {number_now}" if number_now else ""
-        yield f"{each.words}{seen}: {each.now or 'not mentioned'}{now}"
+        before = f". {capital('; '.join(each.before))}" if each.before else ""
+        yield f"{each.words}{seen}: {each.now or 'not mentioned'}{now}{before}"
 
 
 def size_lines(chart: Chart) -> Iterator[str]:
@@ -95,7 +96,7 @@ def prompt_lines(chart: Chart) -> Iterator[str]:
 
 def decision_lines(chart: Chart) -> Iterator[str]:
     """Decisions with reason, who and when."""
-    for each in chart.extras.decisions:
+    for each in chart.decisions:
         who = ", ".join(filter(None, [each.by, str(each.on) if each.on else ""]))
         reason = f", because {each.reason}" if each.reason else ""
         line = f"{chart.about(each.finding)}{each.decision}{reason}"

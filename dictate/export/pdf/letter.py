@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer
 from dictate.exam.record import Record
 from dictate.export.chart import Chart
 from dictate.export.extras import NOTHING, Extras
-from dictate.export.letter import Letter, LetterDetails, letter
+from dictate.export.letter import OTHERS, Letter, LetterDetails, letter
 from dictate.export.pdf import look
 from dictate.export.pdf.page import Sheet, make
 from dictate.export.pdf.prose import Run, heading, paragraph
@@ -41,10 +41,15 @@ def _story(made: Letter, chart: Chart, width: float) -> Iterator[Flowable]:
     yield from heading(look.HEADING, width, "Findings")
     for each in made.findings:
         yield paragraph(look.LETTER, width, each)
+    if made.others:
+        yield from heading(look.HEADING, width, OTHERS)
+    for each in made.others:
+        yield paragraph(look.LETTER, width, each)
     if made.history:
         yield from heading(look.HEADING, width, "Background")
     for each in made.history:
-        yield paragraph(look.LETTER, width, each)
+        yield paragraph(look.BODY, width, each)
+        yield Spacer(1, 2)
     ending = [paragraph(look.LETTER, width, each) for each in made.closing]
     yield KeepTogether([Spacer(1, 4), *ending, Spacer(1, 4), signature_block(chart, width)])
 

@@ -75,7 +75,7 @@ def _told(entry: Entry, widths: list[float]) -> Cell:
 
 def _decided(chart: Chart, width: float) -> Iterator[Flowable]:
     known = plain_words().decisions
-    told = [each for each in chart.extras.decisions if each.kind in known]
+    told = [each for each in chart.decisions if each.kind in known]
     if told:
         yield from heading(look.LARGE_HEADING, width, plain_words().page.decided)
     for each in told:

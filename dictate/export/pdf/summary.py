@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
@@ -52,7 +53,7 @@ def summary_pdf(session: Record, extras: Extras = NOTHING, *, paper: str = "a4")
     sheet = sheet_of(chart, TITLE, paper)
     story = [
         *_head(chart, sheet),
-        *_findings(chart.entries, sheet.width),
+        *_findings(chart, sheet.width),
         *_prompts(chart, sheet.width),
         *_lines("Decisions", decision_lines(chart), sheet),
         *_lines("Re-checks", recheck_lines(chart), sheet),
@@ -93,26 +94,28 @@ def _head(chart: Chart, sheet: Sheet) -> Iterator[Flowable]:
     yield from _lines("Lesions of earlier visits", earlier_lines(chart), sheet)
 
 
-def _findings(entries: Sequence[Entry], width: float) -> Iterator[Flowable]:
+def _findings(chart: Chart, width: float) -> Iterator[Flowable]:
     yield from heading(look.HEADING, width, "Findings")
-    if not entries:
+    if not chart.entries:
         yield paragraph(look.BODY, width, "No finding was recorded.")
         return
     widths = [28.0, 128.0, width - 28 - 128 - 58 - 62, 58.0, 62.0]
-    yield grid(widths, [_row(each, widths) for each in entries], COLUMNS)
+    rows = [_row(each, chart.first_seen(each.finding.id), widths) for each in chart.entries]
+    yield grid(widths, rows, COLUMNS)
 
 
-def _row(entry: Entry, widths: Sequence[float]) -> list[Cell]:
+def _row(entry: Entry, first_seen: date | None, widths: Sequence[float]) -> list[Cell]:
     finding = entry.finding
     size = " × ".join(number(each) for each in finding.size_mm)
     days = finding.duration_days
-    texts = (size or "not said", "not said" if days is None else duration_words(days))
-    sizes: list[Cell] = [
-        [paragraph(look.BODY if known else look.PALE, inner(width), text)]
-        for text, width, known in zip(
-            texts, widths[3:], (finding.size_mm, days is not None), strict=True
-        )
-    ]
+    told = look.BODY if size else look.PALE
+    present: Cell = []
+    if days is not None or first_seen is None:
+        words = "not said" if days is None else duration_words(days)
+        style = look.PALE if days is None else look.BODY
+        present.append(paragraph(style, inner(widths[4]), words))
+    if first_seen is not None:
+        present.append(paragraph(look.BODY, inner(widths[4]), f"since {first_seen}"))
     where: Cell = [paragraph(look.BODY, inner(widths[1]), Run(entry.place, bold=True))]
     if entry.high_risk:
         where.append(paragraph(look.PALE, inner(widths[1]), "site of higher risk"))
@@ -120,18 +123,24 @@ def _row(entry: Entry, widths: Sequence[float]) -> list[Cell]:
     what += [
         paragraph(look.ALARM, inner(widths[2]), f"TO CONFIRM: {doubt}") for doubt in entry.doubts
     ]
-    return [[paragraph(look.NUMBER, inner(widths[0]), str(entry.number))], where, what, *sizes]
+    number_now = paragraph(look.NUMBER, inner(widths[0]), str(entry.number))
+    measured = paragraph(told, inner(widths[3]), size or "not said")
+    return [[number_now], where, what, [measured], present]
 
 
 def _prompts(chart: Chart, width: float) -> Iterator[Flowable]:
-    """Each rule with its source in small print below."""
+    """Each rule with the number of its source; the sources in small print below."""
     told = list(prompts(chart))
-    if told:
-        yield from heading(look.HEADING, width, "Prompts (published rules that findings meet)")
+    if not told:
+        return
+    yield from heading(look.HEADING, width, "Prompts (published rules that findings meet)")
+    sources = list(dict.fromkeys(each.source for each, _ in told))
     for each, words in told:
-        yield paragraph(look.ALARM if each.urgent else look.BODY, width, words)
-        yield paragraph(look.PALE, width, f"Source: {each.source}")
-        yield Spacer(1, 3)
+        style = look.ALARM if each.urgent else look.BODY
+        yield paragraph(style, width, f"{words} [{sources.index(each.source) + 1}]")
+    yield Spacer(1, 3)
+    for count, source in enumerate(sources, 1):
+        yield paragraph(look.PALE, width, f"[{count}] {source}")
 
 
 def _drawings(chart: Chart, sheet: Sheet) -> Iterator[Flowable]:
