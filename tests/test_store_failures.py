@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import resource
@@ -12,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from dictate.errors import StoreError
-from dictate.store import database, store
+from dictate.store import database, journal, outbox, store, trail
 from dictate.store.store import Store
 from tests.exam_samples import Chair
 from tests.store_script import in_child, journal_of
@@ -60,6 +61,58 @@ def test_full_disk(tmp_path: Path) -> None:
             assert again.notes == ()
 
     in_child(dictate)
+
+
+def test_writes_that_take_a_part_only_leave_whole_files(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """write(2) may take fewer bytes than it was given, as on a disk that is nearly full."""
+    real = os.write
+    monkeypatch.setattr(os, "write", lambda handle, data: real(handle, data[:7]))
+    with Store(tmp_path) as keeper:
+        chair = Chair()
+        keeper.create(chair.session)
+        keeper.append("s1", chair.plaque().events)
+        keeper.note("viewed", session="s1")
+        assert keeper.notes == ()
+    with Store(tmp_path) as again:
+        assert again.resume().events == chair.session.events
+
+
+def test_a_draft_that_could_not_be_begun_is_begun_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a failed first attempt made does not stand in the way of the second."""
+    chair, keeper = Chair(), Store(tmp_path)
+    keeper.unlocked()
+
+    with monkeypatch.context() as patch:
+        patch.setattr(journal, "sync_folder", _full)
+        with pytest.raises(StoreError, match="the disk is full"):
+            keeper.create(chair.session)
+    keeper.append("s1", chair.plaque().events)
+    assert keeper.pending("s1") == ()
+    keeper.close()
+
+
+def test_what_was_looked_at_on_a_full_disk_is_noted_later(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Store(tmp_path) as keeper:
+        keeper.create(Chair().session)
+        with monkeypatch.context() as patch:
+            patch.setattr(outbox, "write_private", _full)
+            keeper.note("viewed", session="s1")
+            assert "Cannot keep the audit trail: the disk is full" in keeper.notes[0]
+    with Store(tmp_path) as again:
+        database_ = again.database()
+        with database_.transaction("read") as transaction:
+            kept = list(trail.entries(transaction, database_.sealer))
+        assert [each.action for each in kept] == ["anchored", "viewed"]
+
+
+def _full(*_: object) -> None:
+    raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
 
 def test_a_folder_that_may_not_be_written(tmp_path: Path) -> None:
@@ -125,13 +178,15 @@ def test_a_held_database_does_not_hold_up_dictation(
 
 def test_a_database_held_at_the_signature(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(database, "PATIENCE_MS", 50)
+    monkeypatch.setattr(store, "RETRY_S", 0.0)
     chair, keeper = Chair(), Store(tmp_path)
     keeper.create(chair.session)
     chair.signed()
     holder = sqlite3.connect(tmp_path / "records.db", isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")
-    with pytest.raises(StoreError, match="holds the database"):
-        keeper.append("s1", chair.session.events)
+    for _ in range(2):
+        with pytest.raises(StoreError, match="holds the database"):
+            keeper.append("s1", chair.session.events)
     assert keeper.pending("s1") == ()  # the signature is in the journal
     holder.close()
     keeper.append("s1", chair.session.events)

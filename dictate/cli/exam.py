@@ -165,7 +165,7 @@ def run(
             sound.end()
     examination = app.desk.examination  # another one if the draft was given to another patient
     session = examination.session
-    if examination.problem:
+    if not examination.retry():
         click.echo(f"dictate: not saved: {examination.problem}", err=True)
     elif not session.is_final:
         click.echo(f"Kept as draft {session.id}; `dictate exam --resume` goes on with it.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
@@ -21,7 +22,7 @@ from dictate.exam.commands import (
     StartReview,
     Undo,
 )
-from dictate.exam.events import KEYBOARD
+from dictate.exam.events import KEYBOARD, Event
 from dictate.exam.finding import FIELD_NAMES
 from dictate.exam.parse import parse_field
 from dictate.exam.review import Question
@@ -80,7 +81,7 @@ def review(
         if not _answer_all(examination, lexicon):
             note(f"left open; `dictate review {examination.session.id}` goes on")
             return
-        _sign(examination, examiner)
+        _sign(examination, examiner, lambda: store.pending(examination.session.id))
 
 
 def _answer_all(examination: Examination, lexicon: Lexicon) -> bool:
@@ -132,16 +133,27 @@ def _ask(prompt: str) -> str | None:
     return words.strip().lower()
 
 
-def _sign(examination: Examination, examiner: str | None) -> None:
+def _sign(
+    examination: Examination, examiner: str | None, unkept: Callable[[], Sequence[Event]]
+) -> None:
     click.echo("\nEverything is decided. Signing makes the record final.")
     review = examination.session.review
     for line in review.notices if review is not None else ():
         click.echo(f"Worth a look: {line}")
     name = examiner or examination.signer or click.prompt("Examiner's name or initials")
     click.echo(examination.do(Sign(examiner=str(name))).message)
-    if examination.problem:
-        raise DictateError(f"Signed, but not saved yet: {examination.problem}")
+    while not examination.retry():
+        note(f"signed, but not kept yet: {examination.problem}")
+        if _ask("enter tries again, q leaves") in (None, "q"):
+            raise DictateError(f"{_left(unkept())} {examination.problem}")
     note(f"final; `dictate export {examination.session.id}` writes the summary")
+
+
+def _left(unkept: Sequence[Event]) -> str:
+    """What becomes of a signature that is in memory alone, or in the journal alone."""
+    if unkept:
+        return "Not signed: the draft stays as it was kept last."
+    return "Signed; it moves into the database at the next start."
 
 
 def _warn(examination: Examination) -> None:

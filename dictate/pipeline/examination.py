@@ -188,12 +188,17 @@ class Examination:
             on=self.session.examined_on,
         )
 
+    def retry(self) -> bool:
+        """Try to keep what could not be kept before, if anything. True once all is kept."""
+        self._keep(())
+        return self.problem is None
+
     def _keep(self, events: tuple[Event, ...]) -> None:
         """Keep these and whatever could not be kept before; never lose one from memory."""
         if self._keeper is None:
             return
         self._unkept += events
-        if not self._unkept:
+        if not self._unkept and self.problem is None:
             return
         try:
             self._keeper.append(self.session.id, tuple(self._unkept))

@@ -29,6 +29,8 @@ class Draft:
         self._unlocked = unlocked
         self.journal = journal
         self.pending: list[Event] = []
+        self.refused: StoreError | None = None
+        """Why, signed, it could not be moved into the database."""
 
     @property
     def events(self) -> tuple[Event, ...]:

@@ -42,7 +42,22 @@ def sync_folder(folder: Path) -> None:
 
 
 def write_private(path: Path, data: bytes) -> None:
-    """Write a file that only its owner can read. Raises OSError."""
+    """Write a file that only its owner can read; its content survives a power cut.
+
+    Raises OSError, and leaves no part of it.
+    """
     descriptor = os.open(path, os.O_CREAT | os.O_TRUNC | os.O_WRONLY | os.O_CLOEXEC, FILE_MODE)
-    with open(descriptor, "wb") as file:
-        file.write(data)
+    try:
+        write_all(descriptor, data)
+        os.fsync(descriptor)
+    except OSError:
+        path.unlink(missing_ok=True)
+        raise
+    finally:
+        os.close(descriptor)
+
+
+def write_all(descriptor: int, data: bytes) -> None:
+    """Write every byte: a disk that is nearly full takes a part first. Raises OSError."""
+    while data:
+        data = data[os.write(descriptor, data) :]

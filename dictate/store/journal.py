@@ -16,7 +16,7 @@ from dictate.errors import StoreError
 from dictate.store import chain
 from dictate.store.chain import Record
 from dictate.store.failures import told
-from dictate.store.home import FILE_MODE, make_folder, sync_folder, write_private
+from dictate.store.home import FILE_MODE, make_folder, sync_folder, write_all, write_private
 from dictate.store.lines import Reading, SealedLines, reading_of
 from dictate.store.sealing import Sealer
 
@@ -74,6 +74,7 @@ class Journal:
             time.sleep(0.02)
             self.path.unlink(missing_ok=True)
         except BaseException:
+            self.path.unlink(missing_ok=True)  # or it would stand in the way of the next attempt
             self.close()
             raise
         if os.fstat(self._descriptor).st_nlink:
@@ -123,7 +124,7 @@ class Journal:
             # What a failed append left behind goes first, also when taking it back failed then.
             os.ftruncate(self._descriptor, self._end)
             try:
-                _write(self._descriptor, lines)
+                write_all(self._descriptor, lines)
                 os.fsync(self._descriptor)
             except OSError:
                 self._take_back()
@@ -167,8 +168,3 @@ def lock(descriptor: int, path: Path) -> None:
         raise DraftInUseError(
             f"The draft {path.stem} is open in another program; close it there first."
         ) from None
-
-
-def _write(descriptor: int, data: bytes) -> None:
-    while data:
-        data = data[os.write(descriptor, data) :]

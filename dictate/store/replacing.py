@@ -7,7 +7,7 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from dictate.store.home import FILE_MODE, sync_folder
+from dictate.store.home import FILE_MODE, sync_folder, write_all
 
 
 class ChangedMeanwhileError(Exception):
@@ -30,7 +30,7 @@ def replace_file(
             os.unlink(beside)
             raise ChangedMeanwhileError
         os.ftruncate(handle, 0)
-        os.write(handle, data)
+        write_all(handle, data)
         os.fsync(handle)
         if only_new:
             with suppress(FileExistsError):

@@ -35,7 +35,7 @@ from dictate.store.people import People
 from dictate.store.roles import Roles
 from dictate.store.sealing import Sealer
 from dictate.store.shared_key import refuse_second_key
-from dictate.store.trail import Action
+from dictate.store.trail import Action, TrailEntry
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
@@ -66,6 +66,8 @@ class Store:
         self._recovered = False
         self._wait_until = 0.0
         self._refused: StoreError | None = None
+        self._unnoted: list[TrailEntry] = []
+        """Of the audit trail: what the disk refused."""
         self.roles = Roles(lambda: People(self._open_database()))
         """Who acts; nobody named at first."""
 
@@ -128,6 +130,8 @@ class Store:
             return
         draft.take(events)
         draft.flush()
+        if self._unnoted:
+            self._put_notes()
         if draft.is_signed:
             self._finish(session_id, draft)
         else:
@@ -208,16 +212,27 @@ class Store:
         patient: str | None = None,
         detail: str = "",
     ) -> None:
-        """Keep in the audit trail that this was done. What cannot be kept yet waits on the disk.
+        """Keep in the audit trail that this was done.
 
-        It never keeps anybody from reading a record: what fails altogether is told in `notes`.
+        What cannot be kept yet waits on the disk; on a full one in memory, for the next call, the
+        next event kept, or the closing. It never keeps anybody from reading a record: why it
+        waits is told in `notes`.
         """
         try:
             mark = trail.mark_of(self.unlocked(), patient) if patient else None
-            entry = trail.made(
-                action, self.roles.user, session=session, patient=mark, detail=detail
-            )
-            outbox.put(self.home, self.unlocked(), entry)
+        except StoreError as error:
+            self._folder.note(str(error))
+            return
+        self._unnoted.append(
+            trail.made(action, self.roles.user, session=session, patient=mark, detail=detail)
+        )
+        self._put_notes()
+
+    def _put_notes(self) -> None:
+        try:
+            while self._unnoted:
+                outbox.put(self.home, self.unlocked(), self._unnoted[0])
+                del self._unnoted[0]
             outbox.empty(self.home, self._open_database())
         except StoreError as error:
             self._folder.note(str(error))
@@ -290,6 +305,8 @@ class Store:
 
     def close(self) -> None:
         """Release all drafts for other programs; nothing is lost but what is in `pending`."""
+        if self._unnoted:
+            self._put_notes()
         for draft in self._drafts.values():
             draft.close()
         self._drafts.clear()
@@ -387,8 +404,20 @@ class Store:
             self.behind = None
 
     def _finish(self, session_id: str, draft: Draft) -> None:
-        """Move a signed draft into the database; only then does its journal go."""
-        self._open_database().save(session_id, draft.records)
+        """Move a signed draft into the database; only then does its journal go.
+
+        What failed once is tried again in a hurry and not at once: somebody sits at the screen.
+        """
+        if draft.refused is not None and time.monotonic() < self._wait_until:
+            raise draft.refused
+        begun = time.monotonic()
+        try:
+            self._open_database().save(session_id, draft.records, hurry=draft.refused is not None)
+        except StoreError as error:
+            again = draft.refused is not None
+            self._wait_until = _next_try(begun) if again else time.monotonic() + RETRY_S
+            draft.refused = error
+            raise
         self.behind = None
         draft.remove()
         self._drafts.pop(session_id, None)

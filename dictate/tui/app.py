@@ -50,6 +50,7 @@ from dictate.vocabulary.schema import Lexicon
 
 Kind = TypeVar("Kind", bound=Widget)
 _WATCH_S = 0.25
+_KEEP_S = 2.0
 
 
 class ExamApp(Lockable):
@@ -90,6 +91,7 @@ class ExamApp(Lockable):
     def on_mount(self) -> None:
         self.desk.changed = self._changed
         self.set_interval(_WATCH_S, self.watch_hearing)
+        self.set_interval(_KEEP_S, self.watch_keeping)
         if self.listening is not None:
             self.listening.start()
         self.call_after_refresh(self._changed)
@@ -229,6 +231,11 @@ class ExamApp(Lockable):
         """Notice that nothing comes from the listening thread, or that the voice has ended."""
         self._hear(self.hearing.watched(self.clock(), self._bridge.last_sound))
         self._hear(self.hearing.speaks(self.reader.speaking()))
+
+    def watch_keeping(self) -> None:
+        """Keep what is in memory alone as soon as the disk takes it: nothing more may be said."""
+        if self.desk.problem is not None and self.desk.examination.retry():
+            self.desk.tell("Saved: nothing is in memory alone any more")
 
     # Reading aloud
 
