@@ -91,6 +91,13 @@ def test_a_needless_question_counts_as_a_flag_and_as_no_error(places: Places) ->
     assert (critical.judged, critical.flagged, critical.flagged_errors) == (3, 1, 0)
 
 
+def test_a_question_about_what_was_not_said_is_counted_apart(places: Places) -> None:
+    sideless = change(ULCER, side=None)
+    for meant, unsaid in ((sideless, 1), (ULCER, 0)):
+        critical = score(finding(meant), recorded(sideless, "side"), places).all_critical
+        assert (critical.flagged, critical.flagged_unsaid) == (1, unsaid)
+
+
 def test_the_order_of_a_size_matters(places: Places) -> None:
     result = score(finding(ULCER), recorded(change(ULCER, size_mm=(8.0, 12.0))), places)
     assert result.critical["size"].silent_errors == 1

@@ -75,6 +75,7 @@ def _critical(critical: Critical) -> Figures:
     return {
         "judged": critical.judged,
         "flag_rate": _share(critical.flagged, critical.judged),
+        "flag_rate_unsaid": _share(critical.flagged_unsaid, critical.judged),
         "flagged_errors": critical.flagged_errors,
         "silent_errors": critical.silent_errors,
     }

