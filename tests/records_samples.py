@@ -74,7 +74,10 @@ def _second(store: Store, patient: str) -> Chair:
 
 @asynccontextmanager
 async def beside(
-    store: Store, size: tuple[int, int] = SMALL, patient: str | None = "P-1"
+    store: Store,
+    size: tuple[int, int] = SMALL,
+    patient: str | None = "P-1",
+    newcomer: str | None = None,
 ) -> AsyncIterator[Scene]:
     """An examination of that patient is going on, and the store's records can be opened."""
     session = Session.start(
@@ -82,6 +85,7 @@ async def beside(
         LEXICON,
         START,
         patient=patient,
+        newcomer=newcomer,
         on=TODAY,
         lesions=Worklist(store).open_lesions(patient) if patient else (),
         followup=LEXICON.followup.chosen(),

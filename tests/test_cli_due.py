@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 import vobject
 
-from dictate.cli.due import COLUMNS, table
 from dictate.exam.commands import Decide
 from dictate.exam.patients import Patient
 from dictate.exam.worklist import due
+from dictate.export.worklist import COLUMNS, worklist_csv
 from dictate.store.patients import PatientBook
 from dictate.store.store import Store
 from dictate.store.worklist import Worklist
@@ -175,5 +175,5 @@ def test_control_characters_of_a_record_never_reach_the_terminal(tmp_path: Path)
         assert "gone" in out
         assert "\x1b" not in out
         assert "\u202e" not in out
-    assert table(due((), LATER)).strip() == ",".join(COLUMNS)
-    assert len(table(rows).splitlines()) == 2
+    assert worklist_csv(due((), LATER)).strip() == ",".join(COLUMNS)
+    assert len(worklist_csv(rows).splitlines()) == 2

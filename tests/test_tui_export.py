@@ -13,7 +13,8 @@ from textual.widgets import Input
 
 from dictate.export.formats import BY_ENDING, WRITERS
 from dictate.tui.screens.asking import AskingDialog
-from dictate.tui.screens.exporting import ExportDialog, write_private
+from dictate.tui.screens.exporting import ExportDialog
+from dictate.tui.screens.saving import write_private
 from tests.tui_samples import PLAQUE, Scene, running
 
 NAMED = {"txt": WRITERS["text"], "json": WRITERS["json"]}

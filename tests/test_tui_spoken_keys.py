@@ -16,6 +16,7 @@ from tests.tui_samples import LEXICON
 CURSOR = "(the cursor only: rows are opened by number, fields and regions by name)"
 TYPING = "(typing stands for speaking: the words are said)"
 AMENDING = "(an amendment is signed with a name: never by voice, as signing)"
+NAMED = "(names and identifiers are typed: a misheard one would be somebody else's)"
 AT_DESK = "(at the desk, where no microphone listens)"
 
 EXAMINING = {
@@ -84,7 +85,10 @@ SPOKEN: dict[str, dict[str, str]] = {
         "words": TYPING,
         "app.undo": "undo",
     },
-    "ExportDialog": {"kind": "next", "protect": "(a passphrase is never spoken aloud)"},
+    "ExportDialog": {"protect": "(a passphrase is never spoken aloud)", "address": NAMED},
+    "SavingDialog": {"kind": "next"},
+    "LetterDialog": {"take": NAMED},
+    "RegisteringDialog": {"take": NAMED},
     "FindingDialog": {"keep": "keep as heard", "undo": "undo"},
     "GoingDialog": {"mark": "mark this region"},
     "LesionScreen": {"answer": "record the answer"},
@@ -96,8 +100,11 @@ SPOKEN: dict[str, dict[str, str]] = {
         "mark('x')": "not examined",
         "side": "both sides",
     },
-    "PatientScreen": {"begin": AT_DESK},
-    "PatientsScreen": dict.fromkeys(("move(1)", "move(-1)", "move(8)", "move(-8)"), CURSOR),
+    "PatientScreen": {"begin": AT_DESK, "edit": "register this patient"},
+    "PatientsScreen": {
+        **dict.fromkeys(("move(1)", "move(-1)", "move(8)", "move(-8)"), CURSOR),
+        "register": "register a new patient",
+    },
     "RecordScreen": {
         "export": "export summary",
         "versions": "show the amendments",
@@ -123,7 +130,11 @@ SPOKEN: dict[str, dict[str, str]] = {
         "move(1)": "scroll down",
         **{f"take({number})": "option" for number in range(1, 10)},
     },
-    "WorklistScreen": {"answer": "record the answer", "find": "find a patient"},
+    "WorklistScreen": {
+        "answer": "record the answer",
+        "find": "find a patient",
+        "export": "export the worklist",
+    },
     "WritingDialog": {"move(1)": "option", "move(-1)": "option"},
 }
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from datetime import date, datetime
-from io import StringIO
 from pathlib import Path
 
 import click
@@ -17,23 +15,8 @@ from dictate.cli.options import home_option, json_option
 from dictate.cli.output import note, print_json
 from dictate.exam.worklist import DueRow
 from dictate.export.plain import visible
+from dictate.export.worklist import worklist_calendar, worklist_csv
 from dictate.store.worklist import Worklist
-
-COLUMNS = (
-    "status",
-    "due",
-    "days_late",
-    "patient",
-    "name",
-    "lesion",
-    "place",
-    "finding",
-    "to_do",
-    "reason",
-    "decided_on",
-    "decided_by",
-    "session",
-)
 
 
 @click.command()
@@ -71,13 +54,13 @@ def due(
     with open_store(home) as store:
         worklist = Worklist(store)
         rows = worklist.due(day)
-        store.note("listed", detail="worklist")
+        store.note("exported" if csv_file or ics_file else "listed", detail="worklist")
         for line in (*store.notes, *worklist.problems.values()):
             note(line)
     if csv_file:
-        put(table(rows).encode(), csv_file)
+        put(worklist_csv(rows).encode(), csv_file)
     elif ics_file:
-        put(_calendar(rows, with_patient=with_patient), ics_file)
+        put(worklist_calendar(rows, with_patient=with_patient), ics_file)
     elif as_json:
         print_json({"today": str(day), "due": [_document(row) for row in rows]})
     elif rows:
@@ -85,53 +68,6 @@ def due(
             click.echo("\n".join(map(visible, line.split("\n"))))
     else:
         click.echo("Nothing is due, and no answer is missing.")
-
-
-def table(rows: Iterable[DueRow]) -> str:
-    """The worklist as CSV with a heading line; cells cannot act as formulas."""
-    from dictate.export.audit_csv import safe_cell
-
-    out = StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    writer.writerows([safe_cell(cell) for cell in _cells(row)] for row in rows)
-    return out.getvalue()
-
-
-def _cells(row: DueRow) -> Sequence[str | int]:
-    return (
-        row.status,
-        str(row.due or ""),
-        row.late_days,
-        row.patient or "",
-        row.name or "",
-        row.lesion,
-        row.place,
-        row.words,
-        row.does,
-        row.reason,
-        str(row.decided_on),
-        row.by,
-        row.session,
-    )
-
-
-def _calendar(rows: Iterable[DueRow], *, with_patient: bool) -> bytes:
-    """One all-day entry a line of the worklist that has a day."""
-    from dictate.export.calendar import Recheck, calendar_file
-
-    entries = [
-        Recheck(
-            session=row.session,
-            due=row.due,
-            why=f"{row.does}: {row.place}",
-            finding=row.finding or row.lesion_id,
-            patient=row.name or row.patient,
-        )
-        for row in rows
-        if row.due is not None
-    ]
-    return calendar_file(entries, with_patient=with_patient)
 
 
 def _document(row: DueRow) -> dict[str, object]:

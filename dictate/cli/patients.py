@@ -16,13 +16,14 @@ from dictate.cli.options import home_option, json_option
 from dictate.cli.output import note, print_json
 from dictate.exam.decisions import decision_words
 from dictate.exam.lesions import Lesion, Plan
-from dictate.exam.patients import Patient
+from dictate.exam.patients import Patient, who
 from dictate.exam.readback import finding_words, place_words
 from dictate.exam.risks import risk_words
 from dictate.exam.trend import plot
 from dictate.exam.visits import Visit
 from dictate.export.plain import visible
 from dictate.pipeline.answers import record_answer
+from dictate.pipeline.registering import register
 from dictate.store.patients import PatientBook
 from dictate.store.worklist import PatientEntry, Worklist
 
@@ -53,9 +54,7 @@ def patients(
         raise click.UsageError("--name and --born go with --register.")
     with open_store(home) as store:
         if identifier is not None:
-            kept = PatientBook(store).register(Patient.of(identifier, name, born))
-            store.note("registered", patient=kept.id)
-            click.echo(f"Kept: {_person(kept)}")
+            click.echo(f"Kept: {who(register(store, identifier, name, born))}")
             return
         worklist = Worklist(store)
         entries = worklist.patients(
@@ -159,13 +158,8 @@ def _entry_document(each: PatientEntry) -> dict[str, object]:
     }
 
 
-def _person(each: Patient) -> str:
-    born = f", born {each.birth_year}" if each.birth_year else ""
-    return f"{each.id}{f' {each.name}' if each.name else ''}{born}"
-
-
 def _told(known: Patient, visits: Iterable[Visit], lesions: Iterable[Lesion]) -> Iterator[str]:
-    yield _person(known)
+    yield who(known)
     for visit in visits:
         yield f"  {visit.on}  session {visit.session}, signed by {visit.examiner}"
     risks = {risk.factor: (risk, visit.on) for visit in visits for risk in visit.risks}

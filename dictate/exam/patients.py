@@ -37,6 +37,13 @@ class Patient(BaseModel):
         )
 
 
+def who(patient: Patient) -> str:
+    """ "D-007 Greta Pennywort, born 1986"."""
+    born = f"born {patient.birth_year}" if patient.birth_year else ""
+    details = ", ".join(filter(None, (patient.name, born)))
+    return " ".join(filter(None, (patient.id, details)))
+
+
 def patient_id(text: str) -> str:
     """The identifier without stray spaces.
 

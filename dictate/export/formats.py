@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from types import MappingProxyType
 
 from dictate.exam.session import Session
@@ -47,15 +48,19 @@ def _calendar(session: Session, extras: Extras) -> str:
     return calendar_of(session, extras).decode()
 
 
-def _letter(session: Session, extras: Extras) -> bytes:
-    """With blanks where only the sender knows the words: a recipient, what is asked."""
+def _letter_pdf(details: LetterDetails, session: Session, extras: Extras) -> bytes:
     from dictate.export.pdf.letter import letter_pdf
 
-    return letter_pdf(session, LetterDetails(), extras)
+    return letter_pdf(session, details, extras)
 
 
-def _letter_text(session: Session, extras: Extras) -> str:
-    return letter_text(session, LetterDetails(), extras)
+def _letter_text(details: LetterDetails, session: Session, extras: Extras) -> str:
+    return letter_text(session, details, extras)
+
+
+def letter_writer(ending: str, details: LetterDetails) -> Callable[[Session, Extras], Document]:
+    """Makes the letter of that ending with what only the sender knows; the rest is left blank."""
+    return partial(_letter_pdf if ending == "letter.pdf" else _letter_text, details)
 
 
 _FORMATS = (
@@ -68,9 +73,10 @@ _FORMATS = (
 )
 WRITERS: Mapping[str, Format] = MappingProxyType({each.name: each for each in _FORMATS})
 """By name."""
+_BLANK = LetterDetails()
 _LETTERS = (
-    Format("letter", "letter.pdf", _letter, binary=True),
-    Format("letter-text", "letter.txt", _letter_text),
+    Format("letter", "letter.pdf", letter_writer("letter.pdf", _BLANK), binary=True),
+    Format("letter-text", "letter.txt", letter_writer("letter.txt", _BLANK)),
 )
 BY_ENDING: Mapping[str, Format] = MappingProxyType(
     {each.ending: each for each in (*_FORMATS, *_LETTERS)}

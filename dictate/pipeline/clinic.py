@@ -21,6 +21,7 @@ from dictate.pipeline.answers import answer_plan
 from dictate.pipeline.examination import Examination, now
 from dictate.pipeline.identifying import lookalikes
 from dictate.pipeline.opening import moved
+from dictate.pipeline.registering import register
 from dictate.store.entry import Entry
 from dictate.store.patients import PatientBook
 from dictate.store.store import Store
@@ -90,6 +91,10 @@ class Clinic:
         """Note that a document of the session was written."""
         self._store.note("exported", session=session.id, patient=session.patient, detail=form)
 
+    def exported_list(self, what: str) -> None:
+        """Note that a list of patients was written."""
+        self._store.note("exported", detail=what)
+
     def extras(self, session: Session) -> tuple[Extras, str | None]:
         """What documents tell beyond the record, and what of it could not be read."""
         return gathered(self._store, session)
@@ -97,6 +102,14 @@ class Clinic:
     def move(self, lexicon: Lexicon, session: Session, patient: str) -> Examination:
         """A draft under another identifier. Raises ExamError where that cannot be."""
         return moved(self._store, lexicon, session, patient)
+
+    def known(self, identifier: str) -> Patient | None:
+        """The patient of that identifier, in whatever capitals; None for a new one."""
+        return PatientBook(self._store).get(identifier)
+
+    def register(self, identifier: str, name: str | None, birth_year: int | None) -> Patient:
+        """Keep who that is. Raises ExamError for what cannot be kept."""
+        return register(self._store, identifier, name, birth_year, today=self.today())
 
     def alike(self, identifier: str) -> tuple[Patient, ...]:
         """Patients whose identifier is one slip of the keyboard away."""

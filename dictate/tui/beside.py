@@ -7,6 +7,7 @@ from textual.app import App
 from dictate.errors import DictateError
 from dictate.exam import commands as cmd
 from dictate.exam.events import KEYBOARD, VOICE
+from dictate.exam.patients import Patient
 from dictate.exam.session import Session
 from dictate.export.extras import Extras
 from dictate.export.gather import extras_of
@@ -23,6 +24,7 @@ from dictate.tui.screens.kept import KeptScreen
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.records import RecordsScreen
+from dictate.tui.screens.registering import RegisteringDialog
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.worklist import WorklistScreen
 
@@ -129,6 +131,24 @@ class Beside(App[None]):
     def ask_for_patient(self) -> None:
         """The draft goes on under the identifier that is typed."""
         self.push_screen(IdentifierDialog(), self._give)
+
+    def register_patient(self) -> None:
+        """Name and year of birth of the patient in the chair; over records, a new patient."""
+        patient, clinic = self.desk.session.patient, self.clinic
+        if clinic is None:
+            self.desk.tell("No records are kept beside this examination.", warning=True)
+            return
+        if any(isinstance(each, RegisteringDialog) for each in self.screen_stack):
+            return
+        if patient is None or any(isinstance(each, RecordsScreen) for each in self.screen_stack):
+            self.push_screen(RegisteringDialog())
+            return
+        try:
+            known = clinic.known(patient) or Patient.of(patient)
+        except DictateError as error:
+            self.desk.tell(str(error), warning=True)
+            return
+        self.push_screen(RegisteringDialog(known))
 
     def _give(self, patient: str | None) -> None:
         session = self.desk.session

@@ -35,10 +35,21 @@ _PASSED_ON = frozenset(
 )
 """Commands of the screen that mean the same wherever they are said."""
 _OPENING = frozenset(
-    {"worklist", "patients", "kept", "this_patient", "earlier_lesions", "decide", "to_examination"}
+    {
+        "worklist",
+        "patients",
+        "register",
+        "kept",
+        "this_patient",
+        "earlier_lesions",
+        "decide",
+        "to_examination",
+    }
 )
 _OF_THE_EXAMINATION = frozenset({"earlier_lesions", "decide"})
-_MOVING = frozenset({"open_row", "row_down", "row_up", "record_answer", "amendments"})
+_MOVING = frozenset(
+    {"open_row", "row_down", "row_up", "record_answer", "amendments", "export_list"}
+)
 _COVERED = "the clinic's records are on the screen: go back to the examination to dictate"
 
 
@@ -151,6 +162,7 @@ def perform(app: ExamApp, act: ScreenAct) -> bool:
     opening: dict[str, Callable[[], None]] = {
         "worklist": app.action_worklist,
         "patients": app.action_patients,
+        "register": app.register_patient,
         "kept": app.action_kept,
         "this_patient": app.action_this_patient,
         "earlier_lesions": app.action_earlier,

@@ -142,7 +142,7 @@ class CommandTerm(_Strict):
             "|review|confirm|reject|save|skip|repeat|help|not_for_record|export|set_aside|close"
             "|promote|read_aloud|read_silent|leave_rest|worklist|patients|kept|this_patient|earlier_lesions"
             "|decide|amendments|record_answer|open_row|row|row_down|row_up|to_examination"
-            "|edit|keep|mark|look|lock|leave)$"
+            "|edit|keep|mark|look|lock|leave|export_list|register|amend)$"
         ),
     ]
     say: tuple[Spoken, ...] = Field(min_length=1)

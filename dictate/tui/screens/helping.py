@@ -41,6 +41,8 @@ _MEANINGS = {
     "read_silent": "no more",
     "leave_rest": "in the confirmation pass: all regions not spoken of, after a yes",
     "worklist": "who is due, and whose answer is missing",
+    "export_list": "in the worklist: write it to a file, after a yes",
+    "register": "a patient's name and year of birth, or a new patient",
     "patients": "find a patient: “find patient seven”",
     "kept": "every record that is kept",
     "this_patient": "this patient's visits and lesions",

@@ -12,10 +12,9 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from dictate.errors import DictateError
-from dictate.exam.patients import LONGEST, Patient
+from dictate.exam.patients import LONGEST, Patient, who
 from dictate.tui.plain import visible
 from dictate.tui.screens.base import Dialog, Speech
-from dictate.tui.screens.patient import who
 
 
 class IdentifierDialog(Dialog[str]):

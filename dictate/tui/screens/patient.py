@@ -10,9 +10,10 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Static
 
+from dictate.exam.commands import ScreenAct
 from dictate.exam.decisions import TITLES, day_words
 from dictate.exam.lesions import Lesion
-from dictate.exam.patients import Patient
+from dictate.exam.patients import who
 from dictate.exam.readback import place_words
 from dictate.exam.risks import risk_words
 from dictate.exam.trend import sparkline
@@ -22,6 +23,7 @@ from dictate.tui.plain import visible
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.record import RecordScreen
 from dictate.tui.screens.records import RecordsScreen
+from dictate.tui.screens.registering import RegisteringDialog
 from dictate.tui.values import show
 from dictate.tui.widgets.key_line import Hint
 from dictate.tui.widgets.row_list import Columns, Row, RowList, heading
@@ -34,7 +36,11 @@ _LESION, _SESSION = "lesion:", "session:"
 class PatientScreen(RecordsScreen[None]):
     """Enter opens a lesion's history or a visit's record."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("b", "begin", "Begin an examination")]
+    acts: ClassVar[frozenset[ScreenAct]] = RecordsScreen.acts | {"register"}
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("b", "begin", "Begin an examination"),
+        Binding("e", "edit", "Name and year of birth"),
+    ]
 
     def __init__(self, patient: str) -> None:
         super().__init__()
@@ -46,7 +52,7 @@ class PatientScreen(RecordsScreen[None]):
 
     def hints(self) -> tuple[Hint, ...]:
         begin = (("b", "Begin an examination"),) if self.exam_app.begins else ()
-        return (*self.keys, *begin)
+        return (*self.keys, *begin, ("e", "Name, year"))
 
     def load(self) -> None:
         patient = self.read(lambda clinic: clinic.patient(self.patient))
@@ -66,15 +72,20 @@ class PatientScreen(RecordsScreen[None]):
         else:
             self.app.push_screen(RecordScreen(name.removeprefix(_SESSION)))
 
+    def act(self, act: ScreenAct) -> None:
+        if act == "register":
+            self.action_edit()
+        else:
+            super().act(act)
+
+    def action_edit(self) -> None:
+        """Name and year of birth of this patient."""
+        patient = self.read(lambda clinic: clinic.patient(self.patient))
+        if patient is not None:
+            self.app.push_screen(RegisteringDialog(patient))
+
     def action_begin(self) -> None:
         self.exam_app.begin_examination(self.patient)
-
-
-def who(patient: Patient) -> str:
-    """ "D-007  Greta Pennywort, born 1986"."""
-    born = f"born {patient.birth_year}" if patient.birth_year else ""
-    details = ", ".join(filter(None, (patient.name, born)))
-    return "  ".join(filter(None, (patient.id, details)))
 
 
 def _about(visits: Iterable[Visit]) -> Content:

@@ -14,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widgets import Input, Static
 
+from dictate.exam.commands import ScreenAct
 from dictate.exam.patients import Patient
 from dictate.exam.worklist import DueRow
 from dictate.matching.numbers import read_number
@@ -21,6 +22,7 @@ from dictate.store.worklist import PatientEntry
 from dictate.tui.plain import visible
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.records import RecordsScreen
+from dictate.tui.screens.registering import RegisteringDialog
 from dictate.tui.widgets.key_line import Hint
 from dictate.tui.widgets.row_list import Columns, Row, RowList
 from dictate.tui.wording import counted
@@ -42,8 +44,11 @@ class PatientsScreen(RecordsScreen[None]):
     keys: ClassVar[tuple[Hint, ...]] = (
         ("type", "identifier, name or day"),
         ("enter", "Open"),
+        ("^n", "New"),
     )
+    acts: ClassVar[frozenset[ScreenAct]] = RecordsScreen.acts | {"register"}
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+n", "register", "Register a new patient", priority=True),
         Binding("down", "move(1)", "Next", priority=True, show=False),
         Binding("up", "move(-1)", "Previous", priority=True, show=False),
         Binding("pagedown", "move(8)", "Further", priority=True, show=False),
@@ -90,6 +95,23 @@ class PatientsScreen(RecordsScreen[None]):
     def open_chosen(self, name: str | None) -> None:
         if name is not None:
             self.app.push_screen(PatientScreen(name))
+
+    def act(self, act: ScreenAct) -> None:
+        if act == "register":
+            self.action_register()
+        else:
+            super().act(act)
+
+    def action_register(self) -> None:
+        """A new patient; what is typed to find one is proposed as the identifier if none fits."""
+        text = self.query_one(Input).value.strip()
+        nobody = self.query_one(RowList).chosen() is None and read_time(text) is None
+        self.app.push_screen(RegisteringDialog(None, text if nobody else ""), self._registered)
+
+    def _registered(self, patient: Patient | None) -> None:
+        if patient is not None:
+            self.search(patient.id)
+            self.load()
 
     def hear(self, words: tuple[str, ...]) -> bool:
         """ "Zero zero seven" looks for 007."""

@@ -33,7 +33,7 @@ from dictate.tui.widgets.status_bar import StatusBar
 
 _RIGHT, _LATER, _AGAIN = ("y", "Right"), ("s", "Later"), ("r", "Read again")
 _ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
-    "patient": (_RIGHT, ("n", "Another identifier"), _LATER, _AGAIN),
+    "patient": (_RIGHT, ("n", "Another identifier"), ("c", "Name, year"), _LATER, _AGAIN),
     "field": (_RIGHT, ("n", "Wrong"), ("c", "Change it"), _LATER, _AGAIN),
     "finding": (_RIGHT, ("n", "Wrong"), ("c", "Change fields"), _LATER, _AGAIN),
     "mark": (_RIGHT, ("n", "Take it back"), _LATER, _AGAIN),
@@ -158,7 +158,11 @@ class ReviewingScreen(BaseScreen):
         if question is None:
             return
         done = self.desk.do(Answer(yes=yes))
-        if not yes and done is not None and question.kind not in ("mark", "link"):
+        if yes or done is None:
+            return
+        if question.kind == "patient":
+            self.exam_app.ask_for_patient()
+        elif question.kind not in ("mark", "link"):
             self.action_change()
 
     def action_skip(self) -> None:
@@ -179,7 +183,7 @@ class ReviewingScreen(BaseScreen):
         if question is None:
             return
         if question.kind == "patient":
-            self.exam_app.ask_for_patient()
+            self.exam_app.register_patient()
         elif question.kind == "decision":
             self.exam_app.decide(question.finding)
         elif question.kind in _TYPED:
@@ -215,6 +219,7 @@ class ReviewingScreen(BaseScreen):
             return self.action_change
         acts: dict[str | None, Callable[[], object]] = {
             "edit": self.action_change,
+            **({"register": self.action_change} if _of_patient(question) else {}),
             "row_down": lambda: self.action_move(8),
             "row_up": lambda: self.action_move(-8),
         }
@@ -259,6 +264,10 @@ class ReviewingScreen(BaseScreen):
         region = session.current_region or next(iter(session.protocol.order), None)
         if region is not None:
             self.desk.do(GoTo(region=region))
+
+
+def _of_patient(question: Question | None) -> bool:
+    return question is not None and question.kind == "patient"
 
 
 def _progress(review: Review) -> Content:

@@ -15,6 +15,7 @@ from dictate.exam.commands import ScreenAct
 from dictate.exam.worklist import STATUSES, DueRow, DueStatus
 from dictate.tui.plain import visible
 from dictate.tui.screens.answer import AnswerScreen
+from dictate.tui.screens.exporting import WorklistExportDialog
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.record import RecordScreen
@@ -34,14 +35,16 @@ _STYLES: dict[DueStatus, str] = {
 class WorklistScreen(RecordsScreen[None]):
     """Enter opens the lesion's history; r records an answer that has come."""
 
-    acts: ClassVar[frozenset[ScreenAct]] = RecordsScreen.acts | {"record_answer"}
+    acts: ClassVar[frozenset[ScreenAct]] = RecordsScreen.acts | {"record_answer", "export_list"}
     keys: ClassVar[tuple[Hint, ...]] = (
         ("enter", "Lesion"),
-        ("r", "Record the answer"),
-        ("f", "Find a patient"),
+        ("r", "Answer"),
+        ("x", "Export"),
+        ("f", "Find"),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r", "answer", "Record the answer"),
+        Binding("x", "export", "Export the list"),
         Binding("f", "find", "Find a patient"),
     ]
 
@@ -74,6 +77,8 @@ class WorklistScreen(RecordsScreen[None]):
     def act(self, act: ScreenAct) -> None:
         if act == "record_answer":
             self.action_answer()
+        elif act == "export_list":
+            self.action_export()
         else:
             super().act(act)
 
@@ -85,6 +90,14 @@ class WorklistScreen(RecordsScreen[None]):
         lesion = self.read(lambda clinic: clinic.lesion(row))
         if lesion is not None:
             self.app.push_screen(AnswerScreen(lesion, row.name))
+
+    def action_export(self) -> None:
+        """Write the lines on the screen to a file."""
+        clinic = self.exam_app.clinic
+        if clinic is None or not self._due:
+            self.desk.tell("There is no line to export.", warning=True)
+        else:
+            self.app.push_screen(WorklistExportDialog(self._due, str(clinic.today())))
 
     def action_find(self) -> None:
         self.app.push_screen(PatientsScreen())
