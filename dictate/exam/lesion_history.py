@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from dictate.exam.decisions import AnswerGiven, Decision
 from dictate.exam.lesions import Lesion, Plan, Sighting
+from dictate.exam.visit_order import Late, in_order
 from dictate.exam.visits import Seen, Visit
 
 
@@ -25,19 +26,19 @@ def lesions(visits: Iterable[Visit]) -> tuple[Lesion, ...]:
     """All lesions, open and resolved, by number. The visits are those of one patient.
 
     Numbers follow the order in which findings became final, so that a later visit or
-    amendment never changes one.
+    amendment never changes one; a clock that was set back between visits does not either.
     """
-    ordered = sorted(visits, key=lambda each: (each.signed, each.session))
+    ordered, late = in_order(visits)
     threads: dict[str, _Thread] = {}
     for visit in ordered:
         for place, seen in enumerate(visit.seen):
-            _follow(threads, visit, seen, place)
+            _follow(threads, visit, seen, place, late[visit.session].time)
         _mention(threads, visit)
     for visit in ordered:
         for answer in visit.answers:
             _answer(threads, answer, visit)
     return tuple(
-        _lesion(name, number, thread, ordered[0].patient)
+        _lesion(name, number, thread, ordered[0].patient, late)
         for number, (name, thread) in enumerate(_numbered(threads), start=1)
         if any(each.fields for each in thread.sightings)
     )
@@ -47,9 +48,11 @@ def _numbered(threads: Mapping[str, _Thread]) -> list[tuple[str, _Thread]]:
     return sorted(threads.items(), key=lambda each: (each[1].recorded, each[0], each[1].place))
 
 
-def _follow(threads: dict[str, _Thread], visit: Visit, seen: Seen, place: int) -> None:
+def _follow(
+    threads: dict[str, _Thread], visit: Visit, seen: Seen, place: int, late: timedelta
+) -> None:
     name = seen.lesion or f"{visit.session}/{seen.finding}"
-    thread = threads.setdefault(name, _Thread(seen.recorded, place))
+    thread = threads.setdefault(name, _Thread(seen.recorded + late, place))
     if seen.struck:
         return
     thread.sightings.append(
@@ -106,19 +109,16 @@ def _answer(threads: dict[str, _Thread], answer: AnswerGiven, visit: Visit) -> N
         thread.plans.append(plan.model_copy(update={"on": answer.on}))
 
 
-def _lesion(name: str, number: int, thread: _Thread, patient: str | None) -> Lesion:
+def _lesion(
+    name: str, number: int, thread: _Thread, patient: str | None, late: Mapping[str, Late]
+) -> Lesion:
+    def day(each: Sighting | Plan) -> date:
+        return each.on + late[each.session].days
+
     return Lesion(
         id=name,
         number=number,
         patient=patient,
-        sightings=tuple(sorted(thread.sightings, key=_day)),
-        plans=tuple(sorted(thread.plans, key=_plan_day)),
+        sightings=tuple(sorted(thread.sightings, key=day)),
+        plans=tuple(sorted(thread.plans, key=day)),
     )
-
-
-def _day(each: Sighting) -> tuple[date, str]:
-    return each.on, each.session
-
-
-def _plan_day(each: Plan) -> date:
-    return each.on

@@ -61,6 +61,8 @@ class Examination:
         self.session = session
         self.problem: str | None = None
         """Why the latest events are only in memory; None while all is kept."""
+        self.warning: str | None = None
+        """What to look at before beginning."""
         self._matcher = matcher
         self._keeper = keeper
         self._clock = clock

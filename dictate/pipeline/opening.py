@@ -43,6 +43,7 @@ def new_examination(
         store.create(session)
     except StoreError as error:
         examination.problem = str(error)
+    examination.warning = store.set_back
     return examination
 
 
@@ -96,9 +97,9 @@ def moved(store: Store, lexicon: Lexicon, session: Session, patient: str) -> Exa
 
 def find(store: Store, name: str) -> str:
     """The id that `name` means: an id, the start of one, or "latest". Raises StoreError."""
+    if name == LATEST:
+        return store.latest()
     ids = [entry.id for entry in store.list()]
-    if name == LATEST and ids:
-        return ids[0]
     if name in ids:
         return name
     found = [each for each in ids if each.startswith(name)]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
+from datetime import datetime
 from pathlib import Path
 
-from sqlalchemy import Engine, delete, insert, select, update
+from sqlalchemy import Engine, delete, func, insert, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session as Transaction
 
@@ -164,6 +165,26 @@ class Database:
         with self._transaction("list the sessions") as transaction:
             query = select(SessionRow).order_by(SessionRow.created.desc(), SessionRow.id)
             return tuple(_entry(row) for row in transaction.scalars(query))
+
+    def last_time(self) -> datetime | None:
+        """When the session began that is the latest by its clock."""
+        with self._transaction("list the sessions") as transaction:
+            latest = transaction.scalar(select(func.max(SessionRow.created)))
+            return datetime.fromisoformat(latest) if latest else None
+
+    def begun_last(self) -> tuple[str, datetime] | None:
+        """The session that was put in last, whatever the clock said, and its latest time."""
+        with self._transaction("list the sessions") as transaction:
+            first = select(EventRow.session_id).where(EventRow.seq == 1)
+            name = transaction.scalar(first.order_by(EventRow.id.desc()).limit(1))
+            mine = select(func.max(EventRow.at)).where(EventRow.session_id == name)
+            return (name, datetime.fromisoformat(transaction.scalar(mine) or "")) if name else None
+
+    def written_last(self, sessions: Iterable[str]) -> str | None:
+        """That of these sessions which was written to last, whatever the clock said then."""
+        with self._transaction("list the sessions") as transaction:
+            events = select(EventRow.session_id).where(EventRow.session_id.in_(list(sessions)))
+            return transaction.scalar(events.order_by(EventRow.id.desc()).limit(1))
 
     def discard(self, session_id: str, by: str | None = None) -> None:
         """Delete a draft. Raises StoreError for a final record."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 
 from dictate.errors import StoreError
@@ -151,8 +152,11 @@ class DraftFolder:
         """The events of a draft, open or not, without holding it."""
         return tuple(each.event for each in read(self.path(session_id), self._unlocked()).records)
 
-    def latest(self, mine: Mapping[str, Draft]) -> str:
-        """The draft worked on last, of those open here and those not open elsewhere."""
+    def latest(self, mine: Mapping[str, Draft]) -> dict[str, datetime]:
+        """Drafts open here and those not open elsewhere, with their last times, latest first.
+
+        Raises StoreError when there is none.
+        """
         found = [(draft.events[-1].at, each) for each, draft in mine.items() if draft.events]
         refused: list[StoreError] = []
         for session_id in self.ids():
@@ -165,7 +169,7 @@ class DraftFolder:
                     draft.close()
                     found += [(each.at, session_id) for each in draft.events[-1:]]
         if found:
-            return max(found)[1]
+            return {session_id: at for at, session_id in sorted(found, reverse=True)}
         raise (
             refused[0]
             if refused

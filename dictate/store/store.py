@@ -20,7 +20,7 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
-from dictate.store import keys, outbox, trail
+from dictate.store import clocks, keys, outbox, trail
 from dictate.store.audio_files import forget as forget_sound
 from dictate.store.chain import Record, linked
 from dictate.store.conversion import holds_records, opened_or_made, refuse_planted, seal_drafts
@@ -58,6 +58,8 @@ class Store:
         self.home = home_folder(home)
         self.behind: str | None = None
         """Why the database lacks the latest events; None while it has them all."""
+        self.set_back: str | None = None
+        """A line, where a session was created by a clock that was set back."""
         self._url = url
         self._sealer = sealer
         self._folder = DraftFolder(self.home / "drafts", self.unlocked)
@@ -112,6 +114,7 @@ class Store:
             raise StoreError(f"The session {session.id} is open already; choose another id.")
         self._drafts[session.id] = draft
         self._recover_if_possible()
+        self._look_at_clock(session.events[-1].at)
         if self._kept(session.id):
             del self._drafts[session.id]
             raise StoreError(f"There is a session {session.id} already; choose another id.")
@@ -148,7 +151,7 @@ class Store:
         Raises StoreError when there is none, when it is open elsewhere, final or damaged.
         """
         self.recover()
-        chosen = session_id or self._folder.latest(self._drafts)
+        chosen = session_id or self._latest_draft()
         draft = self._drafts.get(chosen) or self._reopened(chosen)
         if draft.is_signed:
             self._drafts[chosen] = draft
@@ -257,6 +260,17 @@ class Store:
             if session_id not in entries:
                 entries |= self._drafted(session_id)
         return tuple(sorted(entries.values(), key=lambda each: each.created, reverse=True))
+
+    def latest(self) -> str:
+        """The session begun last. Raises StoreError for none, and where clocks leave it unsure."""
+        times = {each.id: each.created for each in self.list()}
+        if not times:
+            raise StoreError("There is no session yet; `dictate exam` begins one.")
+        try:
+            begun = self._open_database().begun_last()
+        except StoreError:
+            begun = None
+        return clocks.latest(times, *(begun or (None, None)))
 
     def load(self, session_id: str) -> Session:
         """A session to read, draft or final. Raises StoreError when it is not there."""
@@ -382,6 +396,22 @@ class Store:
                 f"The draft {session_id} lacked {len(kept) - here} events at its end; "
                 "they were taken from the database."
             )
+
+    def _latest_draft(self) -> str:
+        times = self._folder.latest(self._drafts)
+        try:
+            written = self._open_database().written_last(times)
+        except StoreError:
+            written = None
+        return clocks.latest(times, written, times.get(written or ""))
+
+    def _look_at_clock(self, now: datetime) -> None:
+        """Tell of a clock that was set back since the last examination began."""
+        with suppress(StoreError):
+            last = self._open_database().last_time()
+            self.set_back = clocks.set_back(now, last) if last else None
+            if self.set_back:
+                self._folder.note(self.set_back)
 
     def _recover_if_possible(self) -> None:
         try:

@@ -47,7 +47,8 @@ class Desk:
         self.lexicon = lexicon
         self.lines: deque[Line] = deque(map(_line, examination.session.utterances), _KEPT)
         new = examination.session.state.newcomer
-        self.notice = Notice(new or "", warning=bool(new))
+        first = " ".join(filter(None, (new, examination.warning)))
+        self.notice = Notice(first, warning=bool(first))
         self.changed: Callable[[], None] = lambda: None
         """Called after every change; the application sets it."""
 
