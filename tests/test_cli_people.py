@@ -105,7 +105,8 @@ def test_only_an_examiner_signs_and_with_the_own_name(tmp_path: Path) -> None:
 def test_the_trail_tells_who_did_what_and_verifies(home: Path) -> None:
     add(home, "A. Berg", "examiner")
     assert dictate("export", "s1", "--as", "A. Berg", home=home).code == 0
-    assert dictate("patients", "--as", "A. Berg", home=home).code == 0
+    for command in (("patients",), ("list",), ("report", "--kind", "sites"), ("due",)):
+        assert dictate(*command, "--as", "A. Berg", home=home).code == 0
     told = dictate("audit", home=home).out
     for line in (
         '[voice]  dictated "a plaque"  s1',
@@ -114,6 +115,9 @@ def test_the_trail_tells_who_did_what_and_verifies(home: Path) -> None:
         "person added A. Berg (examiner)",
         "A. Berg  exported text  s1",
         "A. Berg  listed patients",
+        "A. Berg  listed sessions",
+        "A. Berg  listed worklist",
+        "A. Berg  exported report of sites",
     ):
         assert line in told, told
     assert "signed" not in dictate("audit", "--since", "2040-01-01", home=home).out

@@ -57,10 +57,13 @@ def backed_up(home: Path, target: Path) -> Path:
     return target
 
 
-def restored(backup: Path, home: Path, *, replace: bool = False) -> Restored:
+def restored(
+    backup: Path, home: Path, *, replace: bool = False, url: str | None = None
+) -> Restored:
     key = backup_file.head_of(backup).key
     assert key
-    return restore(backup, backup_file.unlocked(backup, PASSPHRASE), home, key, replace=replace)
+    sealer = backup_file.unlocked(backup, PASSPHRASE)
+    return restore(backup, sealer, home, key, replace=replace, url=url)
 
 
 def opened(home: Path) -> Store:

@@ -9,7 +9,7 @@ import click
 
 from dictate.cli import passphrases
 from dictate.cli.opening import open_store, opened_with, unlocked
-from dictate.cli.options import home_option
+from dictate.cli.options import STORE_URL, USER, home_option
 from dictate.cli.output import note, tell_notes
 from dictate.errors import StoreError
 from dictate.store import backup_file, keys, trail
@@ -42,7 +42,9 @@ def backup(file: Path, home: Path | None) -> None:
         store.recover()
         tell_notes(store)
         sealer = store.unlocked()
-        back_up(folder, sealer, _key_of_backup(folder, sealer), file)
+        server = store.database().copy_into if store.url else None
+        back_up(folder, sealer, _key_of_backup(folder, sealer), file, server=server)
+        store.note("backed up")
     click.echo(f"Written to {file}; `dictate restore` brings it back.")
 
 
@@ -68,15 +70,25 @@ def restore(file: Path, into: Path | None, replace: bool, home: Path | None) -> 
     folder = home_folder(home)
     target = into or folder
     sealer, key = _opened(file, folder)
-    done = restore_store(file, sealer, target, key, replace=replace)
-    with Store(target, sealer=sealer) as store:
-        entry = trail.made("restored", None, detail=f"{done.sessions} sessions")
-        store.database().note(entry, restored=True)
+    meta = click.get_current_context().meta
+    done = restore_store(file, sealer, target, key, replace=replace, url=meta.get(STORE_URL))
+    with Store(target, meta.get(STORE_URL), sealer=sealer) as store:
+        _noted(store, done.sessions, meta.get(USER))
     for line in done.notes:
         note(f"damaged already when the backup was made: {line}")
     click.echo(f"Restored {done.sessions} sessions into {target}.")
     if done.aside:
         click.echo(f"What was there before is in {done.aside}.")
+
+
+def _noted(store: Store, sessions: int, user: str | None) -> None:
+    """Who works here is known only now; a wrong name does not undo what was restored."""
+    try:
+        store.roles.act_as(user)
+    except StoreError as error:
+        note(str(error))
+    entry = trail.made("restored", store.roles.user, detail=f"{sessions} sessions")
+    store.database().note(entry, restored=True)
 
 
 def _opened(file: Path, folder: Path) -> tuple[Sealer, KeyFile]:

@@ -89,6 +89,7 @@ def report(
         visits = [each for each in worklist.visits() if since <= each.on <= until]
         for line in (*store.notes, *worklist.problems.values()):
             note(line)
+        store.note("exported", detail=f"report of {kind}")
         document = tables[kind](_Audit(store, worklist, visits).sessions())
     put(document.encode(), out)
 

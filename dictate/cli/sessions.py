@@ -25,6 +25,7 @@ def list_sessions(as_json: bool, home: Path | None) -> None:
     """List the sessions that are kept, the latest first."""
     with open_store(home) as store:
         entries = store.list()
+        store.note("listed", detail="sessions")
         tell_notes(store)
         tell_if_anyone_signs(store)
         tell_if_bare(store.home)

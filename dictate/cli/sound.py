@@ -64,5 +64,7 @@ class Sound:
 def sound(session: str, output: Path, home: Path | None) -> None:
     """Write what was said in a SESSION, where it was kept (`dictate exam --keep-audio`)."""
     with open_store(home) as store:
-        content = recording(store.home, store.unlocked(), find(store, session))
+        found = find(store, session)
+        content = recording(store.home, store.unlocked(), found)
+        store.note("exported", session=found, detail="sound")
     put(content, output)

@@ -6,7 +6,7 @@ import fcntl
 import os
 import sqlite3
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from io import BytesIO
@@ -27,12 +27,19 @@ ENDING, UNFINISHED = ".backup", ".part"
 
 
 def back_up(
-    home: Path, sealer: Sealer, key: KeyFile | None, target: Path, database: Path | None = None
+    home: Path,
+    sealer: Sealer,
+    key: KeyFile | None,
+    target: Path,
+    *,
+    database: Path | None = None,
+    server: Callable[[Path], None] | None = None,
 ) -> None:
     """Write all sessions, drafts and patients of the home folder into a new file.
 
-    `key`: what opens it; see `Head`. `database`: where it is not the one in the home folder.
-    Raises StoreError; there is no file then.
+    `key`: what opens it; see `Head`. `database`: where it is not the one in the home folder;
+    `server`: copies one that is on a server into an empty file. Raises StoreError; there is no
+    file then.
     """
     # Drafts go first: one that is signed meanwhile is in the database, which is copied after.
     drafts = list(_drafts(home, sealer))
@@ -41,7 +48,12 @@ def back_up(
     with new_backup(target, head, sealer) as archive:
         for name, data in drafts:
             add(archive, name, BytesIO(data), len(data))
-        if database.exists():
+        if server is not None:
+            with _part(home) as part:
+                server(part)
+                with open(part, "rb") as content:
+                    add(archive, DATABASE, content, part.stat().st_size)
+        elif database.exists():
             with _snapshot(database) as (content, size):
                 add(archive, DATABASE, content, size)
         for piece in pieces(home):
@@ -58,7 +70,7 @@ def keep_before(database: Path, sealer: Sealer, folder: Path, name: str) -> Path
     for left in folder.glob(f"*{UNFINISHED}"):  # a crash while copying
         left.unlink(missing_ok=True)
     target, part = folder / f"{name}{ENDING}", folder / f"{name}{UNFINISHED}"
-    back_up(database.parent, sealer, None, part, database)
+    back_up(database.parent, sealer, None, part, database=database)
     os.replace(part, target)
     sync_folder(folder)
     sync_folder(folder.parent)

@@ -18,6 +18,7 @@ from dictate.store.backup import keep_before
 from dictate.store.chain import Record
 from dictate.store.columns import unlock
 from dictate.store.conversion import SEALED_SINCE
+from dictate.store.copying import copy_out
 from dictate.store.engine import HURRY_MS, PATIENCE_MS, file_of, make_engine
 from dictate.store.entry import Entry, summary
 from dictate.store.failures import ConflictError, told
@@ -75,6 +76,11 @@ class Database:
                 keep_before(file, self._sealer, *place_of_copy(file, version))
             else:
                 keep_copy(file, version)
+
+    def copy_into(self, file: Path) -> None:
+        """All of it as it is at one moment, as an SQLite database in an empty file."""
+        with told("copy the database"):
+            copy_out(self._engine, file)
 
     @property
     def sealer(self) -> Sealer:

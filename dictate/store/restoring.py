@@ -20,6 +20,7 @@ from dictate.errors import StoreError
 from dictate.store.audio_files import AUDIO
 from dictate.store.backup_file import unpack
 from dictate.store.conversion import DATABASE, DRAFTS, JOURNAL, SEALED_SINCE, database_version
+from dictate.store.copying import copy_in, refuse_filled
 from dictate.store.database import Database
 from dictate.store.failures import told
 from dictate.store.home import FILE_MODE, make_folder, sync_folder
@@ -44,13 +45,22 @@ class Restored:
 
 
 def restore(
-    backup: Path, sealer: Sealer, home: Path, key: KeyFile, *, replace: bool = False
+    backup: Path,
+    sealer: Sealer,
+    home: Path,
+    key: KeyFile,
+    *,
+    replace: bool = False,
+    url: str | None = None,
 ) -> Restored:
     """Make `home` what it was when the backup was made; `key` goes with it, as its `store.key`.
 
-    Raises StoreError, `home` being as before, for a backup that is not whole, and for a folder
-    with something in it unless it is to be replaced.
+    `url`: an empty database on a server, which gets what was in the database. Raises StoreError,
+    `home` being as before, for a backup that is not whole, and for a folder with something in it
+    unless it is to be replaced; for a server with something in it always.
     """
+    if url is not None:
+        refuse_filled(home, url)
     with told("restore the backup"):
         there = home.exists() and any(home.iterdir())
         if there and not replace:
@@ -66,12 +76,20 @@ def restore(
         try:
             _unpack(backup, sealer, beside)
             sealed = _is_sealed(beside)
+            if url is not None and not sealed:
+                raise StoreError(
+                    f"{backup} is of a version from before sealing; restore it into a folder."
+                )
             _write(beside / KEY_FILE, BytesIO(key.marked(sealer, converting=not sealed).data))
             sessions, problems = _checked(beside, sealer) if sealed else (set(_drafts(beside)), [])
         except BaseException:
             shutil.rmtree(beside, ignore_errors=True)
             raise
         aside = _put_in_place(beside, home)
+        if url is not None and (home / DATABASE).exists():
+            copy_in(home / DATABASE, home, url)
+            (home / DATABASE).unlink()
+            sync_folder(home)
     return Restored(len(sessions), aside, tuple(problems))
 
 

@@ -85,6 +85,11 @@ class Store:
         self.close()
 
     @property
+    def url(self) -> str | None:
+        """Of the database, where it is not in the home folder."""
+        return self._url
+
+    @property
     def notes(self) -> tuple[str, ...]:
         """Lines to show: what was found wrong on opening and what was done about it."""
         return tuple(self._folder.notes)

@@ -31,6 +31,7 @@ Action = Literal[
     "discarded",
     "erased",
     "restored",
+    "backed up",
     "passphrase changed",
     "person added",
     "person retired",
