@@ -13,6 +13,7 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend, ChangeField
 from dictate.exam.session import Session
 from dictate.store import outbox, trail_head
+from dictate.store.drafts import Draft
 from dictate.store.people import People
 from dictate.store.store import Store
 from dictate.store.verifying import Verdict, verify
@@ -181,6 +182,81 @@ def test_journal_lines_exchanged_or_gone_are_found(home: Path) -> None:
     for wrong in (first + third + second, second + third, first + third):
         journal.write_bytes(wrong)
         assert found(home).faults
+
+
+def gone_on(home: Path, folder: Path, *sides: str) -> Path:
+    """A copy of the home in which the draft went on, with the store's own key."""
+    other = Path(shutil.copytree(home, folder))
+    with Store(other) as store:
+        seat = Chair(store.resume("s2"))
+        for side in sides:
+            store.append("s2", seat.plaque(side=side).events)
+    return other
+
+
+@pytest.mark.parametrize("lines", [1, 2, 3])
+def test_a_journal_that_lacks_what_the_database_has_is_found(home: Path, lines: int) -> None:
+    """Its lines are whole and in order: only the database tells that the last ones are gone."""
+    journal = journal_of(home, "s2")
+    kept = journal.read_bytes().splitlines(keepends=True)[:lines]
+    journal.write_bytes(b"".join(kept))
+    lost = {1: 2, 2: 2, 3: 0}[lines]  # half an act counts for nothing
+    told = [f"The draft s2 lacks {lost} events at its end that the database has."] if lost else []
+    assert found(home).faults == told
+    with Store(home) as store:  # opening puts it right
+        assert len(store.resume("s2").events) == 3
+    assert found(home).faults == []
+
+
+def test_a_journal_with_another_history_than_the_database_is_found(
+    home: Path, tmp_path: Path
+) -> None:
+    """Made with the key itself, so that every line and row opens."""
+    left, right = (gone_on(home, tmp_path / side, side) for side in ("left", "right"))
+    assert found(left).faults == found(right).faults == []
+    shutil.copy(journal_of(right, "s2"), journal_of(left, "s2"))
+    told = "Event 5 of session s2 is not the same in its draft here and in the database."
+    assert found(left).faults == [told]
+    shutil.copy(right / "records.db", home / "records.db")
+    shutil.copy(right / trail_head.FILE, home / trail_head.FILE)
+    assert found(home).faults == ["The draft s2 lacks 2 events at its end that the database has."]
+
+
+def test_a_database_that_lacks_what_the_journal_has_is_no_fault(home: Path, tmp_path: Path) -> None:
+    """It follows the journal, sometimes later."""
+    other = gone_on(home, tmp_path / "other", "right")
+    shutil.copy(journal_of(other, "s2"), journal_of(home, "s2"))
+    assert found(home).faults == []
+
+
+def test_another_chair_that_went_on_with_a_draft_is_no_fault(tmp_path: Path, url: str) -> None:
+    (tmp_path / "two").mkdir()
+    with Store(tmp_path / "one", url) as one:
+        seat = Chair()
+        one.create(seat.session)
+        shutil.copy(tmp_path / "one" / "store.key", tmp_path / "two")
+    with Store(tmp_path / "two", url) as two:
+        seat = Chair(two.resume("s1"))
+        two.append("s1", seat.plaque().events)
+    with Store(tmp_path / "one", url) as one:
+        assert len(one.folder.read("s1")) == 1
+        assert verify(one.untouched(), one.folder).faults == []
+
+
+def test_a_signed_journal_that_waits_is_no_fault(home: Path, tmp_path: Path) -> None:
+    other = Path(shutil.copytree(home, tmp_path / "other"))
+    with Store(other) as store:
+        seat = Chair(store.resume("s2"))
+        seat.signed()
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(Draft, "remove", lambda _: None)  # killed before that
+            store.append("s2", seat.session.events)
+        change = ChangeField(target="f1", field="side", value="right")
+        amend = Amend(examiner="C. Dahl", why="mistaken", changes=(change,))
+        store.roles.act_as("C. Dahl")
+        store.amend("s2", amend, actor="keyboard", at=START)
+    assert journal_of(other, "s2").exists()
+    assert found(other).faults == []
 
 
 def test_the_end_stays_told_missing_whatever_is_added(home: Path) -> None:

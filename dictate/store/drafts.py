@@ -150,7 +150,11 @@ class DraftFolder:
 
     def read(self, session_id: str) -> tuple[Event, ...]:
         """The events of a draft, open or not, without holding it."""
-        return tuple(each.event for each in read(self.path(session_id), self._unlocked()).records)
+        return tuple(each.event for each in self.records(session_id))
+
+    def records(self, session_id: str) -> tuple[Record, ...]:
+        """The same with their chain."""
+        return read(self.path(session_id), self._unlocked()).records
 
     def latest(self, mine: Mapping[str, Draft]) -> dict[str, datetime]:
         """Drafts open here and those not open elsewhere, with their last times, latest first.

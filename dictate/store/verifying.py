@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session as Transaction
 
 from dictate.errors import ExamError, StoreError
+from dictate.exam.events import Signed
 from dictate.exam.session import Session
 from dictate.exam.visits import Visit, visit_of
 from dictate.store import guards, outbox, trail
@@ -161,13 +162,35 @@ class _Verifier:
             self._fault(f"Session {name} is not in the audit trail: it was put in from outside.")
 
     def _journals(self, transaction: Transaction) -> None:
+        on_sqlite = transaction.get_bind().dialect.name == "sqlite"
         for session_id in self._drafts.ids():
             try:
-                events = self._drafts.read(session_id)
+                records = self._drafts.records(session_id)
             except StoreError as error:
                 self._fault(error)
                 continue
-            self._found.entries += len(events)
+            self._found.entries += len(records)
+            self._compare(session_id, records, shared=not on_sqlite)
+
+    def _compare(self, session_id: str, records: Sequence[Record], *, shared: bool) -> None:
+        """A journal is what the database has of its draft, or goes on from there.
+
+        Of a draft on a server another chair may have gone on. A signed journal waits to be moved.
+        """
+        here, there = [each.hash for each in records], self._chains.get(session_id, [])
+        for place, (one, other) in enumerate(zip(here, there, strict=False), start=1):
+            if one != other:
+                self._fault(
+                    f"Event {place} of session {session_id} is not the same in its draft here and "
+                    "in the database."
+                )
+                return
+        signed = any(isinstance(each.event.body, Signed) for each in records)
+        if len(here) < len(there) and not shared and not signed:
+            self._fault(
+                f"The draft {session_id} lacks {len(there) - len(here)} events at its end that "
+                "the database has."
+            )
 
     def _outbox(self) -> None:
         try:
