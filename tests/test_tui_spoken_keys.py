@@ -15,7 +15,7 @@ from tests.tui_samples import LEXICON
 
 CURSOR = "(the cursor only: rows are opened by number, fields and regions by name)"
 TYPING = "(typing stands for speaking: the words are said)"
-AMENDING = "(an amendment is signed with a name: never by voice, as signing)"
+AMENDING = "(an answer or an amendment is signed with a name: never by voice, as signing)"
 NAMED = "(names and identifiers are typed: a misheard one would be somebody else's)"
 AT_DESK = "(at the desk, where no microphone listens)"
 
@@ -63,7 +63,13 @@ SPOKEN: dict[str, dict[str, str]] = {
     },
     "AsideDialog": {"retype": TYPING},
     "AnswerScreen": {"take": AMENDING},
-    "AmendingScreen": dict.fromkeys(("strike", "add", "decide", "drop", "amend"), AMENDING),
+    "AmendingScreen": {
+        "strike": "delete that finding",
+        "add": "(a finding is dictated)",
+        "decide": "show the decision",
+        "drop": "undo",
+        "amend": AMENDING,
+    },
     "ChoosingDialog": {
         "move(1)": "row down",
         "move(-1)": "row up",
@@ -108,7 +114,7 @@ SPOKEN: dict[str, dict[str, str]] = {
     "RecordScreen": {
         "export": "export summary",
         "versions": "show the amendments",
-        "amend": AMENDING,
+        "amend": "amend this record",
     },
     "RecordsScreen": {"to_examination": "back to the examination"},
     "ReviewingScreen": {

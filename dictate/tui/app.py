@@ -178,7 +178,7 @@ class ExamApp(Lockable):
             return
         if by_voice.heeded(self, event, said):
             return
-        if records_by_voice.take(self, event, value, self._numbers):
+        if records_by_voice.take(self, event, said, self._numbers):
             return
         if by_voice.take(self, event, said):
             return

@@ -8,6 +8,7 @@ from dictate.exam.commands import DeleteFinding, ScreenAct
 from dictate.exam.events import KEYBOARD, VOICE
 from dictate.exam.readback import finding_words
 from dictate.tui.bridge import UtteranceHeard
+from dictate.tui.screens.amending import AmendingScreen
 from dictate.tui.screens.aside import AsideDialog
 from dictate.tui.screens.asking import SpokenAskingDialog
 from dictate.tui.screens.base import Dialog, Shown, Speech
@@ -34,8 +35,9 @@ def heeded(app: ExamApp, event: UtteranceHeard, said: Said) -> bool:
     screen = app.screen
     if app.desk.session.paused or not isinstance(screen, Shown) or isinstance(screen, Attentive):
         return False
-    if any(isinstance(each, RecordsScreen) for each in app.screen_stack):
-        return False  # what lies over a record belongs to it: an amendment is never by voice
+    amending = any(isinstance(each, AmendingScreen) for each in app.screen_stack)
+    if not amending and any(isinstance(each, RecordsScreen) for each in app.screen_stack):
+        return False  # what lies over a record belongs to it
     since = screen.asked_at if isinstance(screen, ReviewingScreen) else screen.opened_at
     if event.began_at is not None and event.began_at < since:
         return False
@@ -45,7 +47,10 @@ def heeded(app: ExamApp, event: UtteranceHeard, said: Said) -> bool:
     if not said.sure and (screen.cautious or said.value in _LOSING):
         app.desk.hold(said.utterance, _UNSURE)
         return True
-    app.desk.obey(said.utterance)
+    if amending:
+        app.desk.pass_on(said.utterance)
+    else:
+        app.desk.obey(said.utterance)
     act()
     return True
 
@@ -69,7 +74,7 @@ def take(app: ExamApp, event: UtteranceHeard, said: Said) -> bool:
     if not isinstance(screen, Dialog) or value not in screen.answers:
         return False
     early = event.began_at is not None and event.began_at < screen.opened_at
-    if early or (value in _LOSING and not said.sure):
+    if early or (value in _LOSING | {"delete"} and not said.sure):
         app.desk.hold(said.utterance, _EARLY if early else _UNSURE)
         return True
     app.desk.obey(said.utterance)

@@ -106,6 +106,11 @@ class Desk:
         self.lines.append(Line(utterance.text, "command"))
         self.changed()
 
+    def pass_on(self, utterance: Utterance) -> None:
+        """Show words that went into a kept record, which need not be of the chair's patient."""
+        self.lines.append(Line(utterance.text, "command", "for the record on the screen"))
+        self.changed()
+
     def miss(self, start_s: float, end_s: float, why: str) -> None:
         """Record and tell that something may have been said of which no word is known."""
         if not self.session.is_final:

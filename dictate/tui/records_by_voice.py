@@ -10,8 +10,10 @@ from dictate.matching.numbers import read_number
 from dictate.matching.text import Speller
 from dictate.speech.heard import Utterance
 from dictate.tui.bridge import UtteranceHeard
+from dictate.tui.digits import spoken_digits
 from dictate.tui.screens.base import Shown, Speech
 from dictate.tui.screens.records import Attentive, RecordsScreen
+from dictate.tui.spoken import Said
 from dictate.vocabulary.schema import Lexicon, Slot
 
 if TYPE_CHECKING:
@@ -48,7 +50,7 @@ _OPENING = frozenset(
 )
 _OF_THE_EXAMINATION = frozenset({"earlier_lesions", "decide"})
 _MOVING = frozenset(
-    {"open_row", "row_down", "row_up", "record_answer", "amendments", "export_list"}
+    {"open_row", "row_down", "row_up", "record_answer", "amendments", "amend", "export_list"}
 )
 _COVERED = "the clinic's records are on the screen: go back to the examination to dictate"
 
@@ -70,25 +72,41 @@ class NumberWords:
 
     def number(self, words: tuple[str, ...], command: str) -> int | None:
         """The number that follows the command in all the words, or None."""
+        return _whole(self._after(words, command))
+
+    def identifier(self, words: tuple[str, ...]) -> str | None:
+        """What is looked for in "find patient double oh seven"; None where no digits follow."""
+        after = self._after(words, PATIENTS)
+        digits = spoken_digits(after)
+        if digits is None and (number := _whole(after)) is not None:
+            return str(number)
+        return digits
+
+    def _after(self, words: tuple[str, ...], command: str) -> tuple[str, ...]:
+        """The words after the longest form of the command that they begin with."""
         for length in range(len(words) - 1, 0, -1):
             if self._forms.get(words[:length]) == command:
-                start = length + (words[length] == "number")
-                found = read_number(words, start)
-                if found is None or found.why or found.end != len(words):
-                    return None
-                return int(found.value) if found.value.is_integer() else None
+                return words[length + (words[length] == "number") :]
+        return ()
+
+
+def _whole(words: tuple[str, ...]) -> int | None:
+    """The whole number that all the words are."""
+    found = read_number(words, 0) if words else None
+    if found is None or found.why or found.end != len(words):
         return None
+    return int(found.value) if found.value.is_integer() else None
 
 
-def take(app: ExamApp, event: UtteranceHeard, value: str | None, numbers: NumberWords) -> bool:
+def take(app: ExamApp, event: UtteranceHeard, said: Said, numbers: NumberWords) -> bool:
     """Act on an utterance while records are on the screen; False when others see to it."""
-    screen = app.screen
+    screen, value = app.screen, said.value
     if app.desk.session.paused:
         return False
-    patient = numbers.number(numbers.words(event.utterance), PATIENTS)
+    patient = numbers.identifier(numbers.words(event.utterance))
     if patient is not None:
         app.desk.obey(event.utterance)
-        app.find_patient(str(patient))
+        app.find_patient(patient)
         return True
     if not isinstance(screen, Attentive):
         return _opened(app, event, value) or _covering(app, event, value)
@@ -106,7 +124,7 @@ def take(app: ExamApp, event: UtteranceHeard, value: str | None, numbers: Number
             return False
         app.desk.obey(event.utterance)
         perform(app, act)
-    elif not _heard(app, screen, event, numbers):
+    elif not _heard(app, screen, event, said):
         app.desk.hold(event.utterance, screen.why_waits)
     return True
 
@@ -135,22 +153,21 @@ def _covering(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
     return True
 
 
-def _heard(
-    app: ExamApp, screen: Attentive[Any], event: UtteranceHeard, numbers: NumberWords
-) -> bool:
+def _heard(app: ExamApp, screen: Attentive[Any], event: UtteranceHeard, said: Said) -> bool:
     """ "Row three", or words that the screen itself understands."""
-    words = numbers.words(event.utterance)
-    number = numbers.number(words, ROW)
-    if number is not None:
+    if said.number is not None:
         app.desk.obey(event.utterance)
-        screen.open_numbered(number)
+        screen.open_numbered(said.number)
         return True
     if event.began_at is not None and event.began_at < screen.opened_at:
         return False
-    if screen.hear(words):
+    if not screen.understand(said):
+        return False
+    if screen.of_another:
+        app.desk.pass_on(event.utterance)
+    else:
         app.desk.obey(event.utterance)
-        return True
-    return False
+    return True
 
 
 def perform(app: ExamApp, act: ScreenAct) -> bool:

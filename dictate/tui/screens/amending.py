@@ -13,31 +13,41 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from dictate.errors import ExamError
-from dictate.exam.commands import Decide
+from dictate.exam.commands import Decide, ScreenAct
 from dictate.exam.finding import Finding, FindingFields
 from dictate.exam.names import LONGEST
 from dictate.exam.session import Session
 from dictate.tui.amendment import Amendment
 from dictate.tui.cells import critical, description, site
 from dictate.tui.plain import visible
+from dictate.tui.screens.base import Speech
 from dictate.tui.screens.chosen import Chosen
 from dictate.tui.screens.deciding import DecisionDialog
 from dictate.tui.screens.field import field_dialog
 from dictate.tui.screens.finding import DraftDialog
 from dictate.tui.screens.records import Attentive, RecordsScreen
+from dictate.tui.screens.taking_down import TakesDown
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.field_list import FieldList
 from dictate.tui.widgets.key_line import Hint
 from dictate.tui.widgets.row_list import Columns, Row, RowList
+from dictate.vocabulary.schema import Slot
 
 _COLUMNS = Columns(("Side", "Site", "Size", "Finding"), (9, 17, 12), (12, 30, 16))
 _LONGEST_WHY = 300
 
 
-class AmendingScreen(RecordsScreen[None]):
-    """Never by voice. Nothing is recorded before ctrl+s; the version before stays readable."""
+class AmendingScreen(TakesDown, RecordsScreen[None]):
+    """Nothing is recorded before ctrl+s with a name, which is never by voice; the version before
+    stays readable. By voice it is put together: each value is shown before a yes takes it."""
 
-    why_waits = "a record is being amended: that is never done by voice"
-    acts = frozenset()
+    why_waits = (
+        "a record is being amended: name a row, describe a finding that is missing, or close"
+    )
+    acts: ClassVar[frozenset[ScreenAct]] = RecordsScreen.acts | {"decide"}
+    answers: ClassVar[frozenset[str]] = frozenset({"delete", "undo", "skip"})
+    of_another = True
+    free = ("why",)
     keys: ClassVar[tuple[Hint, ...]] = (
         ("ctrl+s", "Amend"),
         ("enter", "Correct"),
@@ -107,13 +117,39 @@ class AmendingScreen(RecordsScreen[None]):
         state = self._amendment.session.state
         found = self._amendment.assessment(finding.id)
         made = self._amendment.session.decision(finding.id)
-        dialog = DecisionDialog(finding, found, state, made, by_voice=False)
+        dialog = AmendedDecisionDialog(finding, found, state, made)
         self.app.push_screen(dialog, self._decided)
 
     def _decided(self, command: Decide | None) -> None:
         if command is not None:
             self._amendment.decide(command)
             self.load()
+
+    # By voice
+
+    def act(self, act: ScreenAct) -> None:
+        if act == "decide":
+            self.action_decide()
+        else:
+            super().act(act)
+
+    def answer(self, value: str) -> None:
+        if value == "delete":
+            self.action_strike()
+        elif value == "skip":
+            self.focus_next()
+        elif not self.take_back():
+            self.action_drop()
+
+    def understand(self, said: Said) -> bool:
+        """Words for the field that has the focus; else a finding that is missing."""
+        if self.focused_field() is not None:
+            return self.taken_down(said)
+        fields = self.desk.examination.described(said.utterance.text)
+        if fields is None:
+            return False
+        self.app.push_screen(AddedDialog(self._amendment, fields, said.utterance.text))
+        return True
 
     # Making it
 
@@ -145,7 +181,9 @@ class AmendingScreen(RecordsScreen[None]):
 class AmendedFieldsDialog(Attentive[None]):
     """The fields of one finding as they will be."""
 
-    why_waits = AmendingScreen.why_waits
+    why_waits = "a finding is being amended: name a field of it, or close"
+    acts: ClassVar[frozenset[ScreenAct]] = frozenset({"row_down", "row_up", "open_row"})
+    of_another = True
     DEFAULT_CSS = """
     AmendedFieldsDialog > .box { width: 96; height: 100%; max-height: 34; }
     AmendedFieldsDialog FieldList { height: 1fr; }
@@ -159,7 +197,8 @@ class AmendedFieldsDialog(Attentive[None]):
         with Vertical(classes="box"):
             yield Static(Content(f"Amend finding {self._target}"), classes="title")
             yield FieldList()
-            yield Static(Content("enter corrects a field   escape back"), classes="hint")
+            hint = "enter or its name corrects a field   escape or “close” goes back"
+            yield Static(Content(hint), classes="hint")
 
     def show_record(self) -> None:
         self.query_one(FieldList).show_fields(self._amendment.finding(self._target))
@@ -167,11 +206,31 @@ class AmendedFieldsDialog(Attentive[None]):
     @on(FieldList.OptionSelected)
     def _chosen(self, event: FieldList.OptionSelected) -> None:
         event.stop()
-        name = event.option_id
+        if event.option_id:
+            self._ask(event.option_id)
+
+    def _ask(self, name: str) -> None:
         finding = self._amendment.finding(self._target)
-        if name and finding is not None:
+        if finding is not None:
             dialog = field_dialog(self, name, finding)
             self.app.push_screen(dialog, lambda chosen: self._correct(name, chosen))
+
+    def act(self, act: ScreenAct) -> None:
+        fields = self.query_one(FieldList)
+        name = fields.chosen()
+        if act == "open_row" and name:
+            self._ask(name)
+        elif act == "row_down":
+            fields.action_cursor_down()
+        elif act == "row_up":
+            fields.action_cursor_up()
+
+    def understand(self, said: Said) -> bool:
+        named = said.term(Slot.FIELD)
+        if named is None:
+            return False
+        self._ask(str(named.value))
+        return True
 
     def _correct(self, name: str, chosen: Chosen | None) -> None:
         if chosen is None or chosen.keep:
@@ -183,13 +242,24 @@ class AmendedFieldsDialog(Attentive[None]):
         self.show_record()
 
 
+class AmendedDecisionDialog(DecisionDialog):
+    """A decision that goes into the amendment."""
+
+    of_another = True
+
+
 class AddedDialog(DraftDialog):
     """A finding that goes into the amendment, not into the running examination."""
 
-    hint = "enter fills a field   ctrl+s takes the finding   escape drops it"
+    hint = "enter or its name fills a field   ctrl+s or “yes” takes it   escape or “no” drops it"
+    speech: ClassVar[Speech] = Speech.WAITS
+    why_waits: ClassVar[str] = "a finding waits for the amendment: say yes to take it, or close"
 
-    def __init__(self, amendment: Amendment) -> None:
-        super().__init__(FindingFields())
+    def __init__(
+        self, amendment: Amendment, fields: FindingFields | None = None, said: str = ""
+    ) -> None:
+        """`fields`: what was said of it, to be read through; fields in doubt are left empty."""
+        super().__init__(fields or FindingFields(), said=said)
         self._amendment = amendment
 
     def _record(self, actor: str) -> None:

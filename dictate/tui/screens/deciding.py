@@ -71,13 +71,10 @@ class DecisionDialog(Attentive[Decide]):
         found: Assessment,
         state: State,
         made: Decision | None,
-        *,
-        by_voice: bool = True,
     ) -> None:
         """`found`: what the rules say of it; `made`: what was decided, if anything was."""
         super().__init__()
         self._finding, self._found, self._state, self._made = finding, found, state, made
-        self._by_voice = by_voice
         self._kind: DecisionKind | None = None
         self.spoken = False
         """True once the choice on the screen was spoken."""
@@ -93,10 +90,10 @@ class DecisionDialog(Attentive[Decide]):
             yield Static(Content("Reason"), classes="label")
             yield Input(id="reason", max_length=LONGEST_REASON, placeholder="why")
             yield Static(classes="error")
-            said = (
-                "   or say it: “refer because it has grown”, then “yes”" if self._by_voice else ""
+            hint = (
+                "enter goes on   ctrl+s records   page down reads on   escape back   "
+                "or say it: “refer because it has grown”, then “yes”"
             )
-            hint = f"enter goes on   ctrl+s records   page down reads on   escape back{said}"
             yield Static(Content(hint), classes="hint")
             yield Static(Content(CAUTION), classes="hint")
 
@@ -167,8 +164,6 @@ class DecisionDialog(Attentive[Decide]):
 
     def hear(self, words: tuple[str, ...]) -> bool:
         """Show a spoken decision; a yes records it. It must be about this finding."""
-        if not self._by_voice:
-            return False
         terms = VisitWords(self.desk.lexicon, {})
         said = read_decision(words, terms, self._state.on, free_reason=True)
         if said is None and self.spoken:

@@ -49,6 +49,7 @@ _MEANINGS = {
     "earlier_lesions": "open lesions of earlier visits",
     "decide": "decide what becomes of a finding, after a yes",
     "amendments": "in a record: what was amended",
+    "amend": "in a record: put an amendment together; a typed name makes it",
     "record_answer": "in the worklist: an answer that has come",
     "open_row": "open what is under the cursor",
     "row": "open a row, take an alternative, open a finding: “row three”",

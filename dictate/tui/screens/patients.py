@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import calendar
 import re
-from collections.abc import Iterator
 from datetime import date
+from itertools import dropwhile
 from typing import ClassVar
 
 from textual import on
@@ -17,8 +17,8 @@ from textual.widgets import Input, Static
 from dictate.exam.commands import ScreenAct
 from dictate.exam.patients import Patient
 from dictate.exam.worklist import DueRow
-from dictate.matching.numbers import read_number
 from dictate.store.worklist import PatientEntry
+from dictate.tui.digits import spoken_digits
 from dictate.tui.plain import visible
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.records import RecordsScreen
@@ -35,7 +35,6 @@ _COLUMNS = Columns(
 _PLACEHOLDER = "identifier, name, or day: 2031-03-04, 2031-03, 2031-03-01..2031-03-15"
 _DAY = r"\d{4}(?:-\d{2}(?:-\d{2})?)?"
 _TIME = re.compile(rf"(?P<since>{_DAY})(?:\s*(?:\.\.|to)\s*(?P<until>{_DAY}))?")
-_MOST_DIGITS = 12
 
 
 class PatientsScreen(RecordsScreen[None]):
@@ -114,9 +113,10 @@ class PatientsScreen(RecordsScreen[None]):
             self.load()
 
     def hear(self, words: tuple[str, ...]) -> bool:
-        """ "Zero zero seven" looks for 007."""
-        digits = "".join(_digits(words))
-        if not digits:
+        """ "Zero zero seven", "patient double oh seven": looks for 007."""
+        named = tuple(dropwhile({"patient", "number", "identifier"}.__contains__, words))
+        digits = spoken_digits(named)
+        if digits is None:
             return False
         self.search(digits)
         return True
@@ -144,18 +144,6 @@ def _ends(text: str) -> tuple[date, date]:
         return date(year, month, day), date(year, month, day)
     first, last = month or 1, month or 12
     return date(year, first, 1), date(year, last, calendar.monthrange(year, last)[1])
-
-
-def _digits(words: tuple[str, ...]) -> Iterator[str]:
-    """Each word a number from 0 to 99, or none at all."""
-    said: list[str] = []
-    for word in words:
-        number = read_number(("zero",) if word in ("oh", "o") else (word,), 0)
-        if number is None or not number.value.is_integer():
-            return
-        said.append(str(int(number.value)))
-    if len("".join(said)) <= _MOST_DIGITS:
-        yield from said
 
 
 def _fits(patient: Patient, wanted: str) -> bool:

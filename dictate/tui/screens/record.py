@@ -30,7 +30,9 @@ _CAUTION = "A record, not a diagnosis. Licensed clinicians and local guidelines 
 class RecordScreen(RecordsScreen[None]):
     """The chart note. A version that is not the latest says so."""
 
-    acts: ClassVar[frozenset[ScreenAct]] = frozenset({"row_down", "row_up", "export", "amendments"})
+    acts: ClassVar[frozenset[ScreenAct]] = frozenset(
+        {"row_down", "row_up", "export", "amendments", "amend"}
+    )
     keys: ClassVar[tuple[Hint, ...]] = (("x", "Export"), ("v", "Amendments"), ("m", "Amend"))
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("x", "export", "Export"),
@@ -89,6 +91,8 @@ class RecordScreen(RecordsScreen[None]):
             self.action_export()
         elif act == "amendments":
             self.action_versions()
+        elif act == "amend":
+            self.action_amend()
         else:
             by = 8 if act == "row_down" else -8
             self.query_one(VerticalScroll).scroll_relative(y=by, animate=False)

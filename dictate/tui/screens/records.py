@@ -18,6 +18,7 @@ from dictate.tui.desk import Notice
 from dictate.tui.plain import visible
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.base import Dialog, Result, Speech
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.key_line import Hint, KeyLine
 from dictate.tui.widgets.notice_line import NoticeLine
 from dictate.tui.widgets.row_list import RowList
@@ -35,6 +36,9 @@ class Attentive(Dialog[Result]):
     why_waits: ClassVar[str] = "a dialog is on the screen: close it to dictate"
     acts: ClassVar[frozenset[ScreenAct]] = frozenset()
     """What can be asked of this screen by voice."""
+    of_another: ClassVar[bool] = False
+    """True where what is understood belongs to a kept record: it is shown, and not written down
+    with the examination that goes on."""
 
     def act(self, act: ScreenAct) -> None:
         """Do one of `acts`."""
@@ -46,6 +50,10 @@ class Attentive(Dialog[Result]):
     def hear(self, words: tuple[str, ...]) -> bool:
         """Take words that mean something to this screen alone; False when they do not."""
         return False
+
+    def understand(self, said: Said) -> bool:
+        """The same, for a screen that wants more of the utterance than its words."""
+        return self.hear(said.words)
 
 
 class RecordsScreen(Attentive[Result]):

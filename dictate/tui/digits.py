@@ -1,0 +1,40 @@
+"""Digits of an identifier as they are spoken: "zero zero seven", "double oh seven", "forty two"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from dictate.matching.numbers import read_number
+
+_NOUGHTS = frozenset({"oh", "o", "nought", "naught"})
+_TIMES = {"double": 2, "triple": 3}
+_MOST_DIGITS = 12
+
+
+def spoken_digits(words: Iterable[str]) -> str | None:
+    """The digits that all the words are, at most twelve; None when any word is something else."""
+    out, times, tens = "", 1, False
+    for word in words:
+        if word in _TIMES:
+            if times > 1:
+                return None
+            times = _TIMES[word]
+            continue
+        value = _value(word)
+        if value is None or (times > 1 and value > 9):
+            return None
+        joined = tens and 1 <= value <= 9 and times == 1
+        out = f"{out[:-1]}{value}" if joined else out + str(value) * times
+        tens = not joined and value >= 20 and value % 10 == 0
+        times = 1
+    return out if out and times == 1 and len(out) <= _MOST_DIGITS else None
+
+
+def _value(word: str) -> int | None:
+    """Of one word that is a number below a hundred."""
+    if word in _NOUGHTS:
+        return 0
+    found = read_number((word,), 0)
+    if found is None or found.why or not found.value.is_integer() or not 0 <= found.value < 100:
+        return None
+    return int(found.value)
