@@ -268,7 +268,7 @@ PLAIN: list[tuple[str, Fields]] = [
         },
     ),
     (
-        "leukoplakia floor of mouth crossing the midline",
+        "leukoplakia floor of mouth in the midline",
         {"region": "floor of mouth", "side": "midline", "kind": "leukoplakia"},
     ),
     (
@@ -535,8 +535,9 @@ ASKED: list[tuple[str, str, str]] = [
     ("both tonsils enlarged", "kind", "no lesion"),
     ("ulcer left lateral tongue a few millimetres", "size_mm", "no figure"),
     ("ulcer fifteen, no, fifty millimetres, left lateral tongue", "size_mm", "taken back"),
-    ("white plaque left, no, right buccal mucosa", "side", "two sides"),
-    ("white plaque on the left, sorry, right buccal mucosa", "side", "two sides"),
+    ("white plaque left, no, right buccal mucosa", "side", "“left” was said first"),
+    ("white plaque on the left, sorry, right buccal mucosa", "side", "was said first"),
+    ("leukoplakia floor of mouth crossing the midline", "side", "both sides, or mostly one"),
     ("white plaque left right buccal mucosa", "side", "two sides"),
     ("white plaque left midline hard palate", "side", "two sides"),
     ("white plaque not left right buccal mucosa", "side", "not left"),

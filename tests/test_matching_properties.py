@@ -27,7 +27,7 @@ SIDE_WORDS = {
     "left": {"left"},
     "right": {"right"},
     "midline": {"midline", "mid"},
-    "bilateral": {"bilateral", "bilaterally", "both", "each", "left", "right"},
+    "bilateral": {"bilateral", "bilaterally", "both", "each", "either", "left", "right", "midline"},
 }
 CONTEXTS = st.sampled_from(
     [

@@ -12,7 +12,7 @@ from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
 from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.health import is_health, mark_healthy, notes_ail
+from dictate.matching.health import is_health, mark_healthy, notes_ail, without_loose
 from dictate.matching.items import LESIONS, is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.outcome import Outcome
@@ -54,7 +54,7 @@ class Assembler:
 
     def outcomes(self, sentence: Sentence, here: Here) -> list[Outcome]:
         """The outcomes of a sentence, clause by clause."""
-        items = self._places.gather(sentence, here.region)
+        items = without_loose(self._places.gather(sentence, here.region))
         clauses = cut(sentence, items)
         alone = not any(is_lesion(item) for item in items)
         found: list[Outcome] = []

@@ -75,7 +75,7 @@ class _Reader:
         if spot.mark is Mark.TOOTH:
             self._tooth(spot, said)
         elif spot.mark is Mark.REPAIR:
-            self._taken_back(said)
+            self._taken_back(spot, said)
         elif spot.mark is Mark.UNKNOWN:
             self.draft.unknown.append(said)
             self.draft.notes.append(said)
@@ -118,8 +118,16 @@ class _Reader:
             self.draft.put("side", sides.pop(), spot)
             self.draft.doubt("side", f"{FROM_TOOTH} “{said}” alone")
 
-    def _taken_back(self, said: str) -> None:
-        """After "sorry" or "I mean" nothing critical of the finding is sure."""
+    def _taken_back(self, repair: Spot, said: str) -> None:
+        """What was said anew is asked about; after an unresolved "sorry" nothing is sure."""
+        for spot in repair.taken_back:
+            first = " ".join(spot.said)
+            name = _field_of(spot)
+            self.draft.doubt(name, f"“{first}” was said first and taken back")
+            if spot.phrase is not None:
+                self.draft.offer(name, spot.phrase.value, 50.0)
+        if repair.settled:
+            return
         for name in ("kind", "region", "side", "size_mm"):
             self.draft.doubt(name, f"“{said}”: something was taken back")
 
@@ -175,6 +183,15 @@ class _Reader:
                 self.draft.notes.append(said)
             elif item.slot not in DESCRIBING and item.mark is not Mark.FUNCTION:
                 return
+
+
+def _field_of(spot: Spot) -> str:
+    if spot.size is not None:
+        return "size_mm"
+    if spot.duration is not None:
+        return "duration_days"
+    assert spot.slot is not None
+    return spot.slot.value
 
 
 def likeness_doubts(draft: Draft, name: str, spot: Spot) -> None:

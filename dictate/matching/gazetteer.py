@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 from dictate.matching.grammar import FUNCTION
 from dictate.matching.spots import Spot
 from dictate.matching.text import Speller
-from dictate.vocabulary.schema import Lexicon, Region, Slot
+from dictate.vocabulary.schema import Lexicon, Phrase, Region, Slot
 
 Option = tuple[str, str | None]
 """A region and one of its parts, or None for the region as a whole."""
 _Core = frozenset[str]
+_EDGE = ("lateral", "border")
 
 
 class Gazetteer:
@@ -27,7 +28,17 @@ class Gazetteer:
             for slot, fill in term.implies.items()
             if slot is Slot.REGION and fill == f"{term.value}s"
         }
+        self._edges = {
+            region: phrase
+            for phrase in lexicon.phrases
+            if phrase.slot is Slot.SUBSITE and phrase.words == _EDGE
+            for region in phrase.regions
+        }
         self._parts = {region.value: dict(self._part_words(region)) for region in lexicon.regions}
+
+    def edge(self, region: str | None) -> Phrase | None:
+        """The phrase of a region's lateral border, which "left border" means too."""
+        return self._edges.get(region or "")
 
     def kind_of(self, region: str | None) -> str | None:
         """The lesion that a region's own name counts: "two lymph nodes"."""

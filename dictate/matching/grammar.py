@@ -103,12 +103,30 @@ PAST = Forms(
 )
 REPAIRS = Forms(
     "no wait",
+    "wait",
+    "wait no",
     "i mean",
+    "no i mean",
+    "sorry i mean",
+    "i meant",
+    "no i meant",
+    "sorry i meant",
     "or rather",
     "make that",
+    "no make that",
     "scratch that",
+    "no scratch that",
+    "strike that",
     "sorry",
+    "no sorry",
+    "sorry no",
     "correction",
+    "my mistake",
+    "i beg your pardon",
+    "beg your pardon",
+    "actually",
+    "no actually",
+    "actually no",
 )
 """The speaker takes back what was just said."""
 EXTENT = Forms("extending from", "extends from", "stretching from", "running from")

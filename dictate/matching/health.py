@@ -6,12 +6,18 @@ source of the words: common practice, no source
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import TypeGuard
+
 from dictate.exam.commands import MarkRegion
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
+from dictate.matching.items import Item
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickening", "lesion"})
@@ -29,6 +35,43 @@ _HEALTHY: dict[str, frozenset[object]] = {
 
 
 _AILING_NOTES = frozenset({"enlarged", "suspicious", "large", "prominent", "trauma"})
+
+
+def without_loose(items: Sequence[Item]) -> tuple[Item, ...]:
+    """The items without "fine" and its like where no place stands right beside them.
+
+    "Tongue's fine" and "nothing on the palate" speak of health; a "fine" by itself is talk.
+    """
+    return tuple(
+        item if not _loose(item) or _beside_place(items, index, item) else _silent(item)
+        for index, item in enumerate(items)
+    )
+
+
+def _loose(item: Item) -> TypeGuard[Spot]:
+    if isinstance(item, Place) or item.slot is not Slot.NORMAL:
+        return False
+    return item.phrase is not None and item.phrase.vague
+
+
+def _silent(item: Item) -> Item:
+    assert isinstance(item, Spot)
+    return replace(item, phrases=(), mark=Mark.FUNCTION)
+
+
+def _beside_place(items: Sequence[Item], index: int, item: Spot) -> bool:
+    if item.said[0] == "nothing":
+        return item.said[-1] == "here" or _first_telling(items[index + 1 :])
+    return _first_telling(reversed(items[:index]))
+
+
+def _first_telling(items: Iterable[Item]) -> bool:
+    for item in items:
+        if isinstance(item, Place):
+            return True
+        if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
+            return False
+    return False
 
 
 def notes_ail(clause: Clause) -> bool:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dictate.matching import grammar
+from dictate.matching.repairs import repaired
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
@@ -54,7 +55,8 @@ class Sentence:
 
 def scoped(sentence: Sentence) -> Sentence:
     """The sentence with every spot in reach of a negation marked as negated."""
-    sentence = replace(sentence, spots=tuple(_taken_back(sentence)))
+    spots = repaired(tuple(_taken_back(sentence)), sentence.pauses)
+    sentence = replace(sentence, spots=spots)
     reached: set[int] = set()
     for index, spot in enumerate(sentence.spots):
         if spot.mark is Mark.NEGATION and sentence.said(spot) != ("absent",):

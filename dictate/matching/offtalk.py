@@ -103,6 +103,8 @@ def _addresses(sentence: Sentence) -> bool:
     """True if "you" or "your" stands there for itself, and not inside a phrase."""
     for spot in sentence.spots:
         said = set(sentence.said(spot))
+        if spot.mark is Mark.REPAIR:
+            continue
         if not said & grammar.SECOND_PERSON or any(aside <= said for aside in _ASIDES):
             continue
         if spot.mark is not None or spot.slot is Slot.FILLER:

@@ -16,6 +16,9 @@ _UPPER_AND_LOWER = frozenset({"lips", "labial mucosa"})
 """Regions of which there is one above and one below: "both lips" names no side."""
 
 
+_EDGES = (("border",), ("edge",), ("margin",))
+
+
 @dataclass(slots=True)
 class _Group:
     """Spots gathered so far; `options` are the (region, sub-site) pairs still possible."""
@@ -56,6 +59,8 @@ class Places:
         group: _Group | None = None
         small: list[Spot] = []
         for spot in sentence.spots:
+            if group is not None:
+                spot = self._edge(sentence, group, spot, region)
             if group is not None and _is_area(sentence, group, small, spot):
                 small.append(replace(spot, phrases=(), mark=Mark.FUNCTION))
             elif spot.slot in SITES and not spot.negated:
@@ -71,6 +76,15 @@ class Places:
                 region = _in_hand(items, region)
         items += self._closed(sentence, group, region)
         return (*items, *small)
+
+    def _edge(self, sentence: Sentence, group: _Group, spot: Spot, region: str | None) -> Spot:
+        """ "Tongue, left border": the border right after a side is its lateral border."""
+        beside = group.spots[-1].slot is Slot.SIDE and group.spots[-1].end == spot.start
+        if not beside or sentence.said(spot) not in _EDGES or group.parts:
+            return spot
+        named = [option[0] for option in self._gazetteer.options(group.regions)]
+        edge = self._gazetteer.edge(named[0] if named else region)
+        return spot if edge is None else replace(spot, phrases=(edge,), mark=None)
 
     def _extend(
         self,

@@ -87,6 +87,7 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer
     side = _one_side(place.side) if gazetteer.paired(region, place.subsite) else None
     doubts = [why for name, why in place.doubts if name in ("region", "side")]
     doubts += _resembled(place)
+    doubts += [f"“{' '.join(s.said)}”: taken back" for s in clause.spots if s.mark is Mark.REPAIR]
     if ailing:
         doubts.append(f"“{ailing}” was said as well as normal")
     if state_said == "not_examined" and place.subsite is not None:

@@ -16,6 +16,7 @@ def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
     values = list(dict.fromkeys(_value(spot.phrase) for spot in sides))
     if not values:
         return place
+    place = _across(place, sides)
     if len(values) == 1:
         return replace(place, side=values[0])
     if _of_the_midline(sentence, sides):
@@ -28,6 +29,16 @@ def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
         doubts=(*place.doubts, ("side", why)),
         others=(*place.others, *others),
     )
+
+
+def _across(place: Place, sides: Sequence[Spot]) -> Place:
+    """ "Crossing the midline": on both sides of it, or does it only reach it?"""
+    said = [s.phrase.text for s in sides if s.phrase and s.phrase.vague and "midline" in s.said]
+    if not said:
+        return place
+    others = (("side", "left"), ("side", "right"), ("side", "midline"))
+    why = f"“{said[0]}”: both sides, or mostly one?"
+    return replace(place, doubts=(*place.doubts, ("side", why)), others=(*place.others, *others))
 
 
 def _of_the_midline(sentence: Sentence, sides: Sequence[Spot]) -> bool:

@@ -11,6 +11,9 @@ from dictate.matching.sizes import Size
 from dictate.vocabulary.schema import Phrase, Slot
 
 
+SOFT_REPAIRS = (("actually",),)
+
+
 class Mark(StrEnum):
     """A run of grammar words with a job of its own."""
 
@@ -42,6 +45,15 @@ class Spot:
     negated: bool = False
     said: tuple[str, ...] = ()
     """The words themselves."""
+    taken_back: tuple[Spot, ...] = ()
+    """For a repair: what it took back and replaced by something else."""
+    settled: bool = False
+    """True for a repair of which it is known what it took back."""
+
+    @property
+    def soft(self) -> bool:
+        """True for "actually" and the like, which may repair nothing."""
+        return self.said in SOFT_REPAIRS
 
     @property
     def phrase(self) -> Phrase | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from dictate.matching.numbers import in_words
 from dictate.speech.heard import Word
-from dictate.vocabulary.schema import Lexicon
+from dictate.vocabulary.schema import Lexicon, Slot
 
 _PIECES = re.compile(r"\d+\.\d+|\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]")
 _PAUSES = frozenset(",;:.!?()")
@@ -22,7 +22,7 @@ _CONTRACTIONS = (
     (re.compile(r"'ve$"), " have"),
     (re.compile(r"'ll$"), " will"),
     (re.compile(r"'m$"), " am"),
-    (re.compile(r"^(it|there|that|this|what|here|he|she|who|where|how)'s$"), r"\1 is"),
+    (re.compile(r"^(it|there|that|this|what|here|he|she|who|where|how|one)'s$"), r"\1 is"),
     (re.compile(r"^let's$"), "let us"),
 )
 _FRACTIONS = {("1", "2"): "half", ("1", "4"): "quarter", ("3", "4"): "three quarters"}
@@ -45,14 +45,18 @@ class Token:
 class Speller:
     """Brings words to the spelling of a lexicon; remembers the words it has met."""
 
-    def __init__(self, folding: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, folding: Mapping[str, str] | None = None, places: frozenset[str] = frozenset()
+    ) -> None:
         self._folding = dict(folding or {})
+        self._places = places
         self._known: dict[str, tuple[str, ...]] = {}
 
     @classmethod
     def of(cls, lexicon: Lexicon) -> Speller:
         """The speller that folds words as the phrases of the lexicon are folded."""
-        return cls({**lexicon.spelling.american, **lexicon.spelling.contractions})
+        folding = {**lexicon.spelling.american, **lexicon.spelling.contractions}
+        return cls(folding, _named_by_one_word(lexicon))
 
     def tokens(self, words: Iterable[Word]) -> tuple[Token, ...]:
         """The tokens of heard words. Never raises: what means nothing is left out."""
@@ -77,7 +81,7 @@ class Speller:
         if known is None:
             if len(self._known) >= _CACHE:
                 self._known.clear()
-            known = self._known[word] = tuple(_split(word, self._folding))
+            known = self._known[word] = tuple(_split(word, self._folding, self._places))
         return known
 
 
@@ -86,13 +90,20 @@ def normalise(text: str) -> tuple[str, ...]:
     return _PLAIN.words(text)
 
 
-def _split(word: str, folding: Mapping[str, str]) -> Iterator[str]:
+def _named_by_one_word(lexicon: Lexicon) -> frozenset[str]:
+    """Single words for a place: "the tongue's fine" says that it is."""
+    where = (Slot.REGION, Slot.SUBSITE)
+    words = {p.words[0] for p in lexicon.phrases if p.slot in where and len(p.words) == 1}
+    return frozenset(words | {"side"})
+
+
+def _split(word: str, folding: Mapping[str, str], places: frozenset[str]) -> Iterator[str]:
     if word.startswith("?") and len(word) > 1:
         yield "query"
     pieces = _PIECES.findall(_plain(word))
     index = 0
     while index < len(pieces):
-        used, text = _fraction(pieces, index) or (1, _spell(pieces, index, folding))
+        used, text = _fraction(pieces, index) or (1, _spell(pieces, index, folding, places))
         yield from text.split()
         index += used
 
@@ -109,7 +120,9 @@ def _fraction(pieces: Sequence[str], index: int) -> tuple[int, str] | None:
     return None if spelt is None else (3, spelt)
 
 
-def _spell(pieces: Sequence[str], index: int, folding: Mapping[str, str]) -> str:
+def _spell(
+    pieces: Sequence[str], index: int, folding: Mapping[str, str], places: frozenset[str]
+) -> str:
     piece = pieces[index]
     before = pieces[index - 1] if index else ""
     after = pieces[index + 1] if index + 1 < len(pieces) else ""
@@ -121,7 +134,11 @@ def _spell(pieces: Sequence[str], index: int, folding: Mapping[str, str]) -> str
         return "to"
     if piece in _PAUSES or piece in _SIGNS:
         return _SIGNS.get(piece, piece)
-    return _letters(piece, folding) if piece[0].isalpha() else ""
+    if not piece[0].isalpha():
+        return ""
+    if piece.endswith("'s") and piece[:-2] in places:
+        return f"{piece[:-2]} is"
+    return _letters(piece, folding)
 
 
 def _figure(piece: str) -> str:
