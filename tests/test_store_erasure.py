@@ -16,13 +16,15 @@ from dictate.errors import StoreError
 from dictate.exam.patients import Patient
 from dictate.store.erasure import erase, erasures
 from dictate.store.patients import PatientBook
+from dictate.store.people import People
 from dictate.store.store import Store
 from dictate.store.worklist import Worklist
 from tests.cli_inside import inside
-from tests.cli_runner import assert_refused
+from tests.cli_runner import assert_refused, dictate
 from tests.exam_samples import START
 from tests.killing import KILLED, killed_at
 from tests.old_stores import old_home
+from tests.terminal import on_terminal
 from tests.test_store_worklist import visit
 from tests.visit_samples import LATER, chair
 
@@ -207,3 +209,48 @@ def test_erasing_wants_the_identifier_twice(home: Path) -> None:
     assert ran.out == "Erased: 3 sessions and the patient's entry.\n"
     assert "backups made before" in ran.err
     assert_refused(inside(*asked, "--yes-erase", "P-17", home=home), "no patient P-17")
+
+
+def test_only_an_examiner_erases_once_there_are_some(home: Path) -> None:
+    with Store(home) as store:
+        people = People(store.database())
+        people.add("A. Berg", "examiner")
+        people.add("E. Fell", "assistant")
+    asked = ("erase", "P-17", "--yes-erase", "P-17")
+    assert_refused(inside(*asked, home=home), "Say who you are")
+    assert_refused(inside(*asked, "--by", "E. Fell", home=home), "only an examiner erases")
+    assert_refused(inside(*asked, "--by", "N. O'Body", home=home), "Nobody called")
+    with Store(home) as store:
+        assert len(store.list()) == 6
+    assert inside(*asked, "--as", "a. berg", home=home).code == 0
+    with Store(home) as store:
+        assert [each.by for each in erasures(store)] == ["A. Berg"]
+
+
+def test_nobody_erases_unnamed(home: Path) -> None:
+    asked = ("erase", "P-17", "--yes-erase", "P-17")
+    assert_refused(inside(*asked, home=home), "--by NAME")
+
+
+def test_the_identifier_need_not_stand_in_the_list_of_processes(home: Path) -> None:
+    """Each "-" is a line of standard input where that is no terminal."""
+    ran = dictate("patient", "-", "--json", home=home, answers="P-17\n")
+    assert ran.json["patient"]["id"] == "P-17"
+    ran = dictate("patients", "--register", "-", "--name", "-", home=home, answers="P-9\nBo Fern\n")
+    assert ran.out == "Kept: P-9 Bo Fern\n"
+    erase_it = ("erase", "-", "--by", "A. Berg", "--yes-erase", "-")
+    assert_refused(dictate(*erase_it, home=home, answers="P-17\nP-18\n"), "nothing was erased")
+    assert_refused(dictate(*erase_it, home=home, answers="P-17\n"), "standard input is missing")
+    assert dictate(*erase_it, home=home, answers="P-17\nP-17\n").code == 0
+
+
+def test_on_a_terminal_the_identifier_is_asked_for(home: Path) -> None:
+    seen: list[bytes] = []
+
+    def look(child: int) -> None:
+        seen.append(Path(f"/proc/{child}/cmdline").read_bytes())
+
+    shown = on_terminal("patient", "-", typed=("P-17",), home=home, look=look)
+    assert shown.code == 0
+    assert "Quillfeather P-17" in shown.text
+    assert b"P-17" not in seen[0]

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli.asked import IDENTIFIER
 from dictate.cli.opening import open_store
 from dictate.cli.options import home_option
 from dictate.cli.output import note, tell_notes
@@ -37,7 +38,7 @@ class _Line:
 
 @click.command()
 @click.option("--session", help="Only of this session: its id, or the start of it.")
-@click.option("--patient", help="Only of this patient.")
+@click.option("--patient", type=IDENTIFIER, help="Only of this patient (-: asked).")
 @click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Only from this day on.")
 @click.option("--verify", is_flag=True, help="Check that nothing was altered, removed or moved.")
 @home_option

@@ -9,12 +9,12 @@ from pathlib import Path
 import click
 
 from dictate.cli import passphrases
+from dictate.cli.asked import IDENTIFIER
 from dictate.cli.files import put
-from dictate.cli.opening import open_store
-from dictate.cli.options import home_option
+from dictate.cli.opening import acting, open_store
+from dictate.cli.options import acting_home_option, home_option
 from dictate.cli.output import LEAVES, note, tell_notes
 from dictate.errors import DictateError, StoreError
-from dictate.exam.names import person
 from dictate.exam.patients import Patient
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.handing_over import files_of
@@ -25,7 +25,7 @@ from dictate.store.store import Store
 
 
 @click.command("hand-over")
-@click.argument("patient")
+@click.argument("patient", type=IDENTIFIER)
 @click.option(
     "--to",
     "folder",
@@ -35,7 +35,10 @@ from dictate.store.store import Store
 )
 @home_option
 def hand_over(patient: str, folder: Path, home: Path | None) -> None:
-    """Write all that is kept of PATIENT into files: every session, chart notes, decisions."""
+    """Write all that is kept of PATIENT (-: asked for) into files.
+
+    These are every session, as data and as a chart note, decisions, and sound that was kept.
+    """
     with open_store(home) as store:
         known = PatientBook(store).known(patient)
         files = [*files_of(Clinic(store), known), *_sound(store, known)]
@@ -53,23 +56,24 @@ def hand_over(patient: str, folder: Path, home: Path | None) -> None:
 
 
 @click.command()
-@click.argument("patient")
-@click.option("--by", required=True, help="Who erases: a name or initials, which are kept.")
+@click.argument("patient", type=IDENTIFIER)
 @click.option(
     "--yes-erase",
     "confirmed",
     metavar="PATIENT",
+    type=IDENTIFIER,
     help="The identifier again: erases without asking.",
 )
-@home_option
-def erase(patient: str, by: str, confirmed: str | None, home: Path | None) -> None:
-    """Delete all that is kept of PATIENT for good, signed records too.
+@acting_home_option
+def erase(patient: str, confirmed: str | None, home: Path | None) -> None:
+    """Delete all that is kept of PATIENT (-: asked for) for good, signed records too.
 
     Kept is only that it was done: when, by whom, of how many sessions. Backups made before, and
-    files that were exported, still hold the patient.
+    files that were exported, still hold the patient. Once examiners are registered, only one of
+    them erases.
     """
-    name = person(by)
     with open_store(home) as store:
+        name = acting(store)
         known = PatientBook(store).known(patient)
         _confirm(known, len(Clinic(store).sessions(known.id)), confirmed)
         done = erase_patient(store, known.id, by=name, at=datetime.now(UTC))

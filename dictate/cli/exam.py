@@ -11,6 +11,7 @@ from dictate.audio.hearing import Hearing
 from dictate.audio.microphone import open_microphone
 from dictate.audio.source import AudioSource
 from dictate.audio.wav import open_recording
+from dictate.cli.asked import IDENTIFIER
 from dictate.cli.assisting import assistant_option
 from dictate.cli.opening import open_store
 from dictate.cli.options import (
@@ -56,7 +57,9 @@ from dictate.vocabulary.schema import Lexicon
 @click.option("--session", help="Go on with this draft: its id, or the start of it.")
 @click.option(
     "--patient",
-    help="The clinic's own identifier of the patient; with a draft: give it to that patient.",
+    type=IDENTIFIER,
+    help="The clinic's own identifier of the patient, or - to be asked; with a draft: give it to "
+    "that patient.",
 )
 @lock_option
 @engine_option

@@ -48,6 +48,13 @@ def open_store(home: Path | None) -> Store:
     return store
 
 
+def acting(store: Store) -> str:
+    """Who acts, for what is kept under their name. Raises UsageError where nobody was named."""
+    if store.roles.user is None:
+        raise click.UsageError("Say who does it: --by NAME.")
+    return store.roles.user
+
+
 def unlocked(folder: Path) -> Sealer | None:
     """The key of a store with a passphrase; None where none is set: the store finds its own."""
     return asked(folder) if keys.state(folder) == "wrapped" else None

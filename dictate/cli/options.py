@@ -36,6 +36,15 @@ def remembered(context: click.Context, option: click.Parameter, value: str | Non
 
 def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
     """Where the records are: a folder, and for several chairs a server that `opening` asks for."""
+    return _home("--as")(command)
+
+
+def acting_home_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The same for a command that somebody must be named for: "--by" is another word for "--as"."""
+    return _home("--by", "--as")(command)
+
+
+def _home(*names: str) -> Decorator:
     url: Decorator = click.option(
         "--store-url",
         envvar="DICTATE_STORE_URL",
@@ -45,7 +54,7 @@ def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
         "keep its password in ~/.pgpass.",
     )
     user: Decorator = click.option(
-        "--as",
+        *names,
         "acting_as",
         envvar="DICTATE_USER",
         metavar="NAME",
@@ -59,7 +68,7 @@ def home_option(command: Callable[..., Any]) -> Callable[..., Any]:
         envvar="DICTATE_HOME",
         help="Folder of the records [default: the user's data folder].",
     )
-    return home(url(user(command)))
+    return lambda command: home(url(user(command)))
 
 
 lock_option: Decorator = click.option(

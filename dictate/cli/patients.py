@@ -11,8 +11,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from dictate.cli.opening import open_store
-from dictate.cli.options import home_option, json_option
+from dictate.cli.asked import EITHER, IDENTIFIER, NAME
+from dictate.cli.opening import acting, open_store
+from dictate.cli.options import acting_home_option, home_option, json_option
 from dictate.cli.output import note, print_json
 from dictate.exam.decisions import decision_words
 from dictate.exam.lesions import Lesion, Plan
@@ -31,11 +32,13 @@ _DAY = click.DateTime(["%Y-%m-%d"])
 
 
 @click.command()
-@click.argument("text", default="")
+@click.argument("text", default="", type=EITHER)
 @click.option("--since", type=_DAY, help="Only patients seen on or after this day.")
 @click.option("--until", type=_DAY, help="Only patients seen on or before this day.")
-@click.option("--register", "identifier", help="Keep a patient's name and year of birth.")
-@click.option("--name", help="With --register.")
+@click.option(
+    "--register", "identifier", type=IDENTIFIER, help="Keep a patient's name and year of birth."
+)
+@click.option("--name", type=NAME, help="With --register; either may be -, to be asked.")
 @click.option("--born", type=int, help="Year of birth, with --register.")
 @json_option
 @home_option
@@ -74,7 +77,7 @@ def patients(
 
 
 @click.command()
-@click.argument("identifier")
+@click.argument("identifier", type=IDENTIFIER)
 @json_option
 @home_option
 def patient(identifier: str, as_json: bool, home: Path | None) -> None:
@@ -98,18 +101,16 @@ def patient(identifier: str, as_json: bool, home: Path | None) -> None:
 
 
 @click.command()
-@click.argument("identifier")
+@click.argument("identifier", type=IDENTIFIER)
 @click.argument("lesion")
 @click.argument("answer")
-@click.option("--by", required=True, help="Name or initials of who records it.")
 @click.option("--on", type=_DAY, help="The day it came [default: today].")
 @click.option("--recheck", type=_DAY, help="The day the lesion is looked at again.")
-@home_option
+@acting_home_option
 def answer(
     identifier: str,
     lesion: str,
     answer: str,
-    by: str,
     on: datetime | None,
     recheck: datetime | None,
     home: Path | None,
@@ -121,7 +122,7 @@ def answer(
             identifier,
             lesion,
             answer,
-            by=by,
+            by=acting(store),
             on=on.date() if on else date.today(),
             recheck=recheck.date() if recheck else None,
         )

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from dictate.cli.asked import IDENTIFIER
 from dictate.cli.opening import open_store
 from dictate.cli.options import (
     engine_option,
@@ -33,7 +34,11 @@ from dictate.vocabulary.loader import load
 @json_option
 @vocab_option
 @click.option("--save", is_flag=True, help="Keep the session as a draft, to be reviewed.")
-@click.option("--patient", help="With --save: the clinic's own identifier of the patient.")
+@click.option(
+    "--patient",
+    type=IDENTIFIER,
+    help="With --save: the clinic's own identifier of the patient, or - to be asked.",
+)
 @home_option
 def replay(
     recording: Path,

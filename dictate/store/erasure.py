@@ -50,9 +50,11 @@ class Erased:
 def erase(store: Store, patient: str, *, by: str, at: AwareDatetime) -> Erased:
     """Delete every session of that patient, drafts included, and the patient's entry.
 
-    Raises StoreError, DraftInUseError when one of the drafts is open in a program: what was
-    deleted until then stays deleted, and the same call goes on.
+    Raises StoreError, also for who is no examiner where there are some; DraftInUseError when one
+    of the drafts is open in a program: what was deleted until then stays deleted, and the same
+    call goes on.
     """
+    by = store.roles.may_sign(by, "erases")
     database, folder = store.database(), store.folder
     kept = _sessions(database, patient)
     drafts, notes = _drafts(folder, kept, patient)

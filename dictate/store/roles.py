@@ -60,8 +60,11 @@ class Roles:
             each.name for each in everybody if each.role == "examiner" and not each.retired
         )
 
-    def may_sign(self, name: str) -> str:
-        """The name as it is registered. Raises StoreError for who may not sign, or as another."""
+    def may_sign(self, name: str, does: str = "signs or amends") -> str:
+        """The name as it is registered. Raises StoreError for who may not sign, or as another.
+
+        `does`: what an examiner alone does.
+        """
         if self._unchecked is not None and self.user is None:
             return name  # as in a store without people, which this may well be
         if self._unchecked is not None:
@@ -75,7 +78,7 @@ class Roles:
             return name
         if self._person.role != "examiner":
             raise StoreError(
-                f"{self._person.name} is an assistant, and only an examiner signs or amends; "
+                f"{self._person.name} is an assistant, and only an examiner {does}; "
                 "an examiner opens the record with --as NAME."
             )
         if person(name).casefold() != self._person.name.casefold():
