@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -96,3 +96,10 @@ def test_every_decision_of_a_rule_that_is_met_has_its_reason(sessions: list[Sess
 
 def test_records_that_are_there_are_not_touched(home: Path) -> None:
     assert_refused(dictate("demo", "--home", home), "holds records already")
+
+
+def test_no_record_of_today_lies_ahead(tmp_path: Path) -> None:
+    """A session from later today would be told as a clock that was set back."""
+    assert dictate("demo", "--home", tmp_path).code == 0
+    with Store(tmp_path) as store:
+        assert max(each.created for each in store.list()) < datetime.now(UTC)

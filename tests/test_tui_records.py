@@ -22,6 +22,7 @@ from dictate.tui.desk_app import DeskApp, DeskScreen
 from dictate.tui.screens.answer import AnswerScreen
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
+from dictate.tui.screens.helping import HelpDialog
 from dictate.tui.screens.kept import KeptScreen
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.patient import PatientScreen
@@ -365,3 +366,43 @@ async def test_what_cannot_be_read_is_told_and_the_examination_goes_on(store: St
         await scene.press("x", "v", "m", "f8")
         await scene.say("lesion one same as last time")
         assert scene.session.lesions[0].status == "same"
+
+
+async def test_help_over_another_patients_record_takes_no_dictation(store: Store) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row two", "help")
+        assert on_top(scene, HelpDialog)
+        text = scene.words()
+        assert "Record the answer" in text
+        assert "“record the answer”" in text
+        await scene.say("scroll down")
+        assert on_top(scene, HelpDialog)
+        await scene.say("white plaque left buccal mucosa four millimetres")
+        assert on_top(scene, LesionScreen)
+        assert not scene.session.findings
+        assert "records are on the screen" in scene.session.set_aside[-1].why
+        await scene.press("f1")
+        assert on_top(scene, HelpDialog)
+        await scene.press("f1")
+        assert on_top(scene, LesionScreen)
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_every_key_of_a_records_screen_is_at_its_foot(
+    store: Store, size: tuple[int, int]
+) -> None:
+    """Against the keys that are bound: none is left out for want of room."""
+    async with beside(store, size) as scene:
+        for keys in (("w",), ("enter",), ("f8", "f", "enter"), ("f8", "k", "enter"), ("m",)):
+            await scene.press(*keys)
+            screen = scene.app.screen
+            foot = " ".join(scene.shown().split("\n")[-4:]).replace("│", " ")
+            own = [each for each in type(screen).__dict__["BINDINGS"] if each.show]
+            assert own
+            for each in own:
+                if each.action in ("begin", "drop"):
+                    continue  # at the desk only; where something was added
+                name = each.key.replace("ctrl+n", "^n")
+                assert f" {name} " in foot, (type(screen).__name__, each.key)
+            for always in ("F1 Help", "F8 ", "F9 Lock", "esc Back"):
+                assert always in foot

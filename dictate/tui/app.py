@@ -285,7 +285,11 @@ class ExamApp(Lockable):
         self.push_screen(AsideDialog())
 
     def action_help(self) -> None:
-        self.push_screen(HelpDialog())
+        screen = self.screen
+        if isinstance(screen, HelpDialog):
+            screen.dismiss(None)
+        elif isinstance(screen, Shown) and screen.speech is not Speech.HELD:
+            self.push_screen(HelpDialog(screen))
 
     def action_export(self) -> None:
         self.export(self.desk.session)

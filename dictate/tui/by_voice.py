@@ -15,6 +15,7 @@ from dictate.tui.screens.base import Dialog, Shown, Speech
 from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.exporting import ExportDialog
 from dictate.tui.screens.finding import SpokenDraftDialog
+from dictate.tui.screens.helping import HelpDialog
 from dictate.tui.screens.records import Attentive, RecordsScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.typing import TypingDialog
@@ -36,7 +37,8 @@ def heeded(app: ExamApp, event: UtteranceHeard, said: Said) -> bool:
     if app.desk.session.paused or not isinstance(screen, Shown) or isinstance(screen, Attentive):
         return False
     amending = any(isinstance(each, AmendingScreen) for each in app.screen_stack)
-    if not amending and any(isinstance(each, RecordsScreen) for each in app.screen_stack):
+    over = any(isinstance(each, RecordsScreen) for each in app.screen_stack)
+    if over and not amending and not isinstance(screen, HelpDialog):
         return False  # what lies over a record belongs to it
     since = screen.asked_at if isinstance(screen, ReviewingScreen) else screen.opened_at
     if event.began_at is not None and event.began_at < since:

@@ -22,7 +22,7 @@ KEYS = (
     Key("p", "p", "app.pause", "Pause", "pause listening, or listen again"),
     Key("n", "n", "app.next_region", "Next", "next region"),
     Key("b", "b", "app.previous_region", "Back", "previous region"),
-    Key("g", "g", "go", "Go to", "list of regions, to go to one"),
+    Key("g", "g", "go", "Go", "list of regions, to go to one"),
     Key("m", "m", "mark", "Mark", "mark the region: looked at, felt, normal, not examined"),
     Key("e", "e  enter", "edit", "Edit", "edit the chosen finding, field by field"),
     Key("a", "a", "add", "", "add a finding by hand"),
@@ -34,15 +34,14 @@ KEYS = (
     Key("x", "x", "app.export", "Export", "write a summary to a file"),
     Key("l", "l", "app.earlier", "Earlier", "open lesions of earlier visits"),
     Key("c", "c", "app.decide", "Decide", "decide what becomes of the chosen finding"),
-    Key("w", "w", "app.worklist", "Worklist", "who is due, and whose answer is missing"),
-    Key("f", "f", "app.patients", "Patients", "find a patient, open visits and records"),
+    Key("w", "w", "app.worklist", "Due", "who is due, and whose answer is missing"),
+    Key("f", "f", "app.patients", "Find", "find a patient, open visits and records"),
     Key("k", "k", "app.kept", "", "every record that is kept, to read one"),
     Key("h", "h", "app.this_patient", "", "this patient's visits and lesions"),
     Key("o", "o", "app.aloud", "", "read questions aloud, on or off"),
     Key("question_mark,f1", "?  F1", "app.help", "", "this page"),
     Key("f2", "F2", "app.look", "", "dark or light screen"),
     Key("f9", "F9", "app.lock", "", "lock the screen, from anywhere"),
-    Key("tab", "tab", "", "", "move between regions, findings and fields"),
     Key("q,ctrl+q", "q", "app.leave", "", "leave; a draft is kept"),
 )
 
@@ -54,8 +53,8 @@ def bindings() -> list[Binding]:
 
 _BY_IMPORTANCE = (
     *("Type", "Next", "Mark", "Edit", "Undo", "Review", "Export"),
-    *("Worklist", "Patients", "Earlier", "Decide"),
-    *("Pause", "Go to", "Back", "Aside"),
+    *("Due", "Find", "Earlier", "Decide"),
+    *("Pause", "Go", "Back", "Aside"),
 )
 
 

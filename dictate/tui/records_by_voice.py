@@ -11,7 +11,7 @@ from dictate.matching.text import Speller
 from dictate.speech.heard import Utterance
 from dictate.tui.bridge import UtteranceHeard
 from dictate.tui.digits import spoken_digits
-from dictate.tui.screens.base import Shown, Speech
+from dictate.tui.screens.base import Dialog, Speech
 from dictate.tui.screens.records import Attentive, RecordsScreen
 from dictate.tui.spoken import Said
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -144,11 +144,14 @@ def _over_records(app: ExamApp) -> bool:
 def _covering(app: ExamApp, event: UtteranceHeard, value: str | None) -> bool:
     """A plain dialog over records: what is dictated to it must not reach the examination."""
     screen = app.screen
-    records = isinstance(screen, Shown) and screen.speech is Speech.RECORD
-    if not _over_records(app) or not records or value in ACTS:
+    if not isinstance(screen, Dialog) or screen.speech not in (Speech.RECORD, Speech.CLOSES):
+        return False
+    if not _over_records(app) or value in ACTS:
         return False
     if value is not None and value in getattr(screen, "answers", ()):
         return False
+    if screen.speech is Speech.CLOSES:
+        screen.dismiss(None)
     app.desk.hold(event.utterance, _COVERED)
     return True
 

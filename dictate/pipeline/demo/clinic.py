@@ -33,6 +33,7 @@ from dictate.vocabulary.schema import Lexicon
 
 ANSWERED_AFTER = timedelta(days=30)
 _BEGINS, _PACE = time(8, 0), timedelta(seconds=4)
+_BEGUN = timedelta(minutes=20)
 YES = Answer(yes=True)
 
 
@@ -138,8 +139,14 @@ class DemoClinic:
 
 
 def _clock(on: date, turn: int) -> Callable[[], datetime]:
-    """Moves on a few seconds with each look; each visit of a day has an hour of its own."""
-    moments = _moments(datetime.combine(on, _BEGINS, UTC) + timedelta(minutes=17 * (turn % 30)))
+    """Moves on a few seconds with each look; each visit of a day has an hour of its own.
+
+    Today's have begun already: a record from later today would read as a clock set back.
+    """
+    start = datetime.combine(on, _BEGINS, UTC) + timedelta(minutes=17 * (turn % 30))
+    if on == date.today():
+        start = min(start, datetime.now(UTC) - _BEGUN)
+    moments = _moments(start)
     return lambda: next(moments)
 
 

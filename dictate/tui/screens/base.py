@@ -85,7 +85,10 @@ class Dialog(Shown, ModalScreen[Result]):
 
     answers: ClassVar[frozenset[str]] = frozenset()
     """Spoken commands ("confirm", "reject", "skip") that answer this dialog."""
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "Back", priority=True)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "close", "Back", priority=True),
+        Binding("f1", "app.help", "What can be typed and said here", priority=True),
+    ]
     DEFAULT_CSS = """
     Dialog { align: center middle; background: $background 70%; }
     Dialog > .box {

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from dictate.tui.keys import KEYS
-from dictate.tui.screens.base import Dialog, Speech
+from dictate.tui.columns import GAP, lay_out
+from dictate.tui.key_forms import CURSOR, SPOKEN, is_reason
+from dictate.tui.screens.base import Dialog, Shown, Speech
 from dictate.tui.spoken import Said
 from dictate.tui.wording import CAUTION
 from dictate.vocabulary.schema import CommandTerm
@@ -64,7 +67,10 @@ _MEANINGS = {
     "leave": "leave, after a yes; a draft is kept",
     "not_for_record": "what follows is not recorded",
 }
-_FORMS = 3
+_KEY, _SAY = 11, 34
+_FRAME = 6
+"""Cells that the frame and the scroll bar take."""
+_SHOWN = {"escape": "esc", "question_mark": "?", "slash": "/"}
 
 
 class HelpDialog(Dialog[None]):
@@ -72,21 +78,40 @@ class HelpDialog(Dialog[None]):
 
     speech: ClassVar[Speech] = Speech.CLOSES
     DEFAULT_CSS = """
-    HelpDialog > .box { width: 110; height: 100%; max-height: 110; }
+    HelpDialog > .box { width: 120; height: 100%; max-height: 110; }
     HelpDialog VerticalScroll { height: 1fr; }
     """
+
+    def __init__(self, beneath: Shown) -> None:
+        """`beneath`: the screen that it was asked for on."""
+        super().__init__()
+        self._beneath = beneath
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="box"):
             yield Static(Content("Keys and spoken commands"), classes="title")
             with VerticalScroll(can_focus=True):
-                yield Static(_keys())
-                yield Static(_spoken(self.desk.lexicon.commands))
-                yield Static(_dictation())
+                yield Static(id="page")
             yield Static(
                 Content("arrows or “scroll down”   escape or any other word goes back"),
                 classes="hint",
             )
+
+    def show_record(self) -> None:
+        self._lay_out(self.size.width)
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._lay_out(event.size.width)
+
+    def _lay_out(self, width: int) -> None:
+        room = min(120, width) - _FRAME
+        blocks = (
+            _keys(type(self._beneath), room),
+            _dictation(),
+            _spoken(self.desk.lexicon.commands, room),
+            Content.styled(CAUTION, "$muted"),
+        )
+        self.query_one("#page", Static).update(Content("\n\n").join(blocks))
 
     def meaning(self, said: Said) -> Callable[[], object] | None:
         page = self.query_one(VerticalScroll)
@@ -95,31 +120,47 @@ class HelpDialog(Dialog[None]):
         return page.action_page_up if said.value == "row_up" else None
 
 
-def _keys() -> Content:
-    lines = [Content.styled("Keys", "bold $secondary")]
-    lines += [
-        Content.assemble((f"  {key.shown.ljust(12)}", "bold $primary"), key.does) for key in KEYS
-    ]
-    return Content("\n").join(lines)
+def _keys(screen: type[Shown], room: int) -> Content:
+    """The keys of a screen, what each does, and what is said for it or why nothing is."""
+    widths = (_KEY, room - _KEY - _SAY - 2 * GAP, _SAY)
+    lines = [Content.styled("On this screen", "bold $secondary")]
+    for keys, does, form in _bound(screen):
+        shown = Content.styled(" ".join(map(_shown, keys.split(","))), "bold $primary")
+        said = Content(form) if is_reason(form) else Content.styled(f"“{form}”", "bold $primary")
+        lines.append(lay_out((shown, Content(does), said), widths))
+    moving = Content("arrows and tab move between rows and fields, enter opens or takes")
+    return Content("\n").join([*lines, moving])
 
 
-def _spoken(commands: tuple[CommandTerm, ...]) -> Content:
-    lines = [Content.styled("\nSpoken commands", "bold $secondary")]
+def _bound(screen: type[Shown]) -> Iterator[tuple[str, str, str]]:
+    """Keys, what they do, and the spoken form: those of the screen itself first."""
+    for kind in screen.__mro__:
+        forms = SPOKEN.get(kind.__name__, {})
+        for each in kind.__dict__.get("BINDINGS", ()):
+            form = forms.get(each.action) if isinstance(each, Binding) else None
+            if form is not None and form != CURSOR and each.description:
+                yield each.key, each.description, form
+
+
+def _shown(key: str) -> str:
+    return _SHOWN.get(key, key.upper() if key[:1] == "f" and key[1:].isdigit() else key)
+
+
+def _spoken(commands: tuple[CommandTerm, ...], room: int) -> Content:
+    lines = [Content.styled("All spoken commands, one form of each", "bold $secondary")]
     for each in commands:
-        forms = ", ".join(f"“{form}”" for form in each.say[:_FORMS])
         meaning = _MEANINGS.get(each.value, each.value.replace("_", " "))
-        lines.append(
-            Content.assemble(("  ", ""), (forms, "bold $primary"), (f"  {meaning}", "$muted"))
-        )
+        form = Content.styled(f"“{each.say[0]}”", "bold $primary")
+        lines.append(lay_out((form, Content(meaning)), (_SAY, room - _SAY - GAP)))
     return Content("\n").join(lines)
 
 
 def _dictation() -> Content:
     return Content.assemble(
-        ("\nDictating\n", "bold $secondary"),
-        "  Say site, side, size, colour and kind in any order, then what else there is:\n",
-        ("  “white plaque, left lateral border of the tongue, ten by six millimetres,\n", "bold"),
-        ("  firm, not tender, three weeks”\n", "bold"),
-        "  “buccal mucosa within normal limits” closes a region. Signing is never by voice.\n\n",
-        (CAUTION, "$muted"),
+        ("Dictating\n", "bold $secondary"),
+        "Say site, side, size, colour and kind in any order, then what else there is:\n",
+        ("“white plaque, left lateral border of the tongue, ten by six millimetres,\n", "bold"),
+        (" firm, not tender, three weeks”\n", "bold"),
+        "“buccal mucosa within normal limits” closes a region.\n",
+        "Signing is never by voice.",
     )

@@ -82,7 +82,7 @@ class RecordsScreen(Attentive[Result]):
             Static(Content(visible(title)), classes="title"),
             *parts,
             NoticeLine(),
-            KeyLine(self.hints(), (("F8", self.exam_app.beneath), ("esc", "Back"))),
+            KeyLine(self.hints(), (("F1", "Help"), ("F8", self.exam_app.beneath), ("esc", "Back"))),
             classes="box",
         )
 
