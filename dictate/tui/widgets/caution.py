@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from textual import events
 from textual.content import Content
-from textual.widgets import Static
+from textual.widget import Widget
 
 from dictate.tui.wording import CAUTION, SHORT_CAUTION
 
 
-class Caution(Static):
+class Caution(Widget):
     """In full where it fits on a line."""
 
     DEFAULT_CSS = "Caution { height: 1; padding: 0 1; color: $muted; }"
 
-    def on_resize(self, event: events.Resize) -> None:
+    def render(self) -> Content:
         fits = len(CAUTION) <= self.content_size.width
-        self.update(Content(CAUTION if fits else SHORT_CAUTION))
+        return Content(CAUTION if fits else SHORT_CAUTION)
