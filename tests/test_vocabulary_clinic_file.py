@@ -102,3 +102,16 @@ def test_the_default_is_untouched(tmp_path: Path) -> None:
     laid_over(tmp_path, "[[kinds]]\nvalue = 'ulcer'\nsay = ['sore place']\n")
     assert load() is before
     assert not any(each.text == "sore place" for each in before.phrases)
+
+
+def test_the_example_of_the_readme_does_what_it_says(tmp_path: Path) -> None:
+    readme = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
+    example = readme.split("```toml\n")[1].split("```")[0]
+    lexicon = laid_over(tmp_path, example)
+    assert lexicon.protocol == ("lymph nodes", "lips", "tongue", "floor of mouth")
+    rules = lexicon.followup.chosen()
+    assert rules.settings.recheck_days == 21
+    names = {each.value for each in rules.rules}
+    assert {"scot-lump", "nice-ulcer"} <= names
+    assert "uspstf-two-weeks" not in names
+    assert phrase(lexicon, "sore place", Slot.KIND).value == "ulcer"

@@ -13,6 +13,7 @@ Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 vocab_option: Decorator = click.option(
     "--vocab",
     "vocab_files",
+    envvar="DICTATE_VOCAB",
     multiple=True,
     type=click.Path(path_type=Path),
     help="A clinic's own vocabulary file, added to the default one; may be given again.",

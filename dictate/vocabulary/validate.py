@@ -45,7 +45,7 @@ def _cause(error: ValidationError) -> str:
     if first["type"] == "extra_forbidden":
         return f"unknown key {key!r}; remove it or correct its name"
     if first["type"] in ("too_short", "string_too_short"):
-        return f"{key} is empty; give at least one spoken form"
+        return f"{key} is empty; give at least one of them"
     return f"{key}: {' '.join(first['msg'].split())}"
 
 
