@@ -10,7 +10,6 @@ from dictate.matching.likeness import Likely
 from dictate.matching.sizes import Size
 from dictate.vocabulary.schema import Phrase, Slot
 
-
 SOFT_REPAIRS = (("actually",),)
 
 

@@ -118,8 +118,7 @@ def _write(path: Path, content: BinaryIO) -> None:
 
 def _is_sealed(folder: Path) -> bool:
     """False for a copy from before sealing: its first opening seals it."""
-    file = folder / DATABASE
-    return not file.exists() or database_version(file) >= SEALED_SINCE
+    return not 0 < database_version(folder / DATABASE) < SEALED_SINCE
 
 
 def _drafts(folder: Path) -> Iterator[str]:

@@ -26,7 +26,7 @@ EDIT = (b"\0", b"\0\0\0\x40\x41", b"\0\1\0\xf0\xff", b"\0\2\4\0\x80", b"\0\3\1\1
 PASSPHRASE = b"seven quay lanterns"
 
 
-def _changed(whole: bytes, data: bytes) -> bytes:
+def changed(whole: bytes, data: bytes) -> bytes:
     return data[1:] if data[:1] and data[0] & 1 else edited(whole, data[1:])
 
 
@@ -44,7 +44,7 @@ def journal() -> tuple[bytes, tuple[object, ...], tuple[int, ...]]:
 
 def read_journal(data: bytes) -> int:
     whole, events, ends = journal()
-    reading = reading_of(_changed(whole, data), "s1", SealedLines(SEALER, "s1"))
+    reading = reading_of(changed(whole, data), "s1", SealedLines(SEALER, "s1"))
     found = tuple(each.event for each in reading.records)
     expect(found == events[: len(found)], "events that were never written")
     expect(len(found) in ends, "half an act was taken")
@@ -58,7 +58,7 @@ def key_file() -> bytes:
 
 
 def read_key(data: bytes) -> KeyFile:
-    given = _changed(key_file(), data)
+    given = changed(key_file(), data)
     file = KeyFile.read(given)
     if data[:1] and not data[0] & 1:
         expect(given == key_file(), "a changed key file was taken")
@@ -80,7 +80,7 @@ CONTENT = {"records.db": bytes(range(256)) * 20, "drafts/s1.jsonl": b"a line\n" 
 
 def read_backup(data: bytes) -> dict[str, bytes]:
     path = folder() / "changed.backup"
-    path.write_bytes(_changed(backup(), data))
+    path.write_bytes(changed(backup(), data))
     head_of(path)
     unpacked: dict[str, bytes] = {}
 
@@ -101,7 +101,7 @@ def read_archive(data: bytes) -> object:
     with path.open("wb") as file:
         file.write(head.data)
         writer = SealingWriter(file, head.file_key(SEALER), head.data)
-        writer.write(_changed(_tar(), data))
+        writer.write(changed(_tar(), data))
         writer.finish()
     unpack(path, SEALER, lambda _name, content: content.read())
     return head
@@ -109,10 +109,15 @@ def read_archive(data: bytes) -> object:
 
 @cache
 def _tar() -> bytes:
+    return archived(CONTENT)
+
+
+def archived(content: dict[str, bytes]) -> bytes:
+    """An archive as a backup holds one."""
     made = io.BytesIO()
     with tarfile.open(fileobj=made, mode="w") as archive:
-        for name, content in CONTENT.items():
-            add(archive, name, io.BytesIO(content), len(content))
+        for name, data in content.items():
+            add(archive, name, io.BytesIO(data), len(data))
     return made.getvalue()
 
 

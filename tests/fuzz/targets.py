@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
-from tests.fuzz import files, records, words
+from tests.fuzz import contents, files, records, words
 
-TARGETS = {each.name: each for each in (*words.TARGETS, *files.TARGETS, *records.TARGETS)}
+TARGETS = {
+    each.name: each
+    for each in (*words.TARGETS, *files.TARGETS, *records.TARGETS, *contents.TARGETS)
+}
