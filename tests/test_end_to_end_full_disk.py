@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+import click
 import pytest
 from textual.widgets import Input
 
@@ -13,13 +15,17 @@ from dictate.exam.commands import Answer, ChangeField, Command, Decide, Sign, St
 from dictate.export.formats import WRITERS
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.opening import new_examination
+from dictate.store import store as store_module
 from dictate.store import trail
 from dictate.store.store import Store
 from dictate.store.trail import TrailEntry
 from dictate.store.verifying import verify
 from dictate.tui.aloud import Aloud
 from dictate.tui.app import ExamApp
+from tests.cli_inside import inside
+from tests.exam_samples import Chair
 from tests.full_disk import FullDisk, can_mount, says_full, small_disk
+from tests.store_script import run
 from tests.tui_samples import LARGE, LEXICON, PLAQUE, ULCER, Clock, HandFed, Keeper, Scene
 
 with tempfile.TemporaryDirectory() as _folder:
@@ -174,3 +180,44 @@ async def test_an_examination_begun_on_a_full_disk(disk: FullDisk, filled_at: st
             events = scene.session.events
     with Store(home) as store:
         assert store.resume().events == events
+
+
+def test_no_half_file_is_left_of_an_export(disk: FullDisk) -> None:
+    home, target = disk.folder / "home", disk.folder / "out.json"
+    with Store(home) as store:
+        run(store)
+    disk.fill()
+    refused = inside("export", "s1", "--format", "json", "--output", target, home=home)
+    assert refused.code == 2
+    assert re.search("No space left on device|the disk is full", refused.err), refused
+    disk.free()
+    assert not target.exists()
+    assert inside("export", "s1", "--format", "json", "--output", target, home=home).code == 0
+
+
+def test_a_signature_waits_at_the_command_line_until_there_is_space(disk: FullDisk) -> None:
+    home = disk.folder / "home"
+    with Store(home) as store:
+        seat = Chair()
+        seat.plaque()
+        seat.confirm_all()
+        store.create(seat.session)
+    answers: list[str] = []
+
+    def asked(prompt: str, **_: object) -> str:
+        answers.append(prompt)
+        if prompt.startswith("Examiner"):
+            disk.fill()
+            return "A. Berg"
+        if len(answers) > 2:
+            disk.free()
+        return ""
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(click, "prompt", asked)
+        patch.setattr(store_module, "RETRY_S", 0.0)
+        ran = inside("review", "s1", home=home)
+    assert ran.code == 0, ran
+    assert "signed, but not kept yet: Cannot keep" in ran.err
+    with Store(home) as store:
+        assert store.load("s1").examiner == "A. Berg"

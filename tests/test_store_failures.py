@@ -254,7 +254,16 @@ def test_the_line_never_holds_what_a_record_says(
     keeper.close()
 
 
-@pytest.mark.parametrize("url", ["nonsense", "mysterydb://host/name", "postgresql+nodriver://h/n"])
+@pytest.mark.parametrize(
+    "url",
+    [
+        "nonsense",
+        "mysterydb://host/name",
+        "postgresql+nodriver://h/n",
+        "postgresql://h:54x2/n",
+        "postgresql://h/n?port=x",
+    ],
+)
 def test_a_url_that_cannot_be_used(tmp_path: Path, url: str) -> None:
     with pytest.raises(StoreError, match="URL cannot be used"):
         Store(tmp_path, url).list()

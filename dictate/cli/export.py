@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from contextlib import nullcontext
 from dataclasses import dataclass
@@ -12,10 +11,11 @@ from pathlib import Path
 import click
 
 from dictate.cli import passphrases, progress
+from dictate.cli.files import STDOUT, put
 from dictate.cli.opening import open_store
 from dictate.cli.options import home_option
 from dictate.cli.output import LEAVES, note
-from dictate.errors import DictateError, ExportError
+from dictate.errors import ExportError
 from dictate.exam.session import Session
 from dictate.export.extras import Extras
 from dictate.export.formats import WRITERS, Document
@@ -99,7 +99,7 @@ def export(
         document = _made(session, _Wanted(form, paper, details), home)
     if protect:
         document = _protected(document)
-    _put(document, output)
+    put(document.encode() if isinstance(document, str) else document, output or STDOUT)
     if output is None and form != SCHEMA and not sys.stdout.isatty():
         note(f"what was written is {LEAVES}")
 
@@ -150,28 +150,3 @@ def _protected(document: Document) -> bytes:
     if not isinstance(document, bytes):
         raise ExportError("Only a PDF can be protected.")
     return protected(document, passphrases.new("Passphrase of the PDF", passphrases.PDF))
-
-
-def _put(document: Document, output: Path | None) -> None:
-    content = document.encode() if isinstance(document, str) else document
-    if output is None:
-        click.echo(content, nl=False)
-        return
-    _write(output, content)
-    note(f"written to {output}, {LEAVES}")
-
-
-def _write(path: Path, content: bytes) -> None:
-    """Create the file for its owner alone; an existing one is left alone."""
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        raise DictateError(f"{path} exists already; choose another name.") from None
-    except OSError as error:
-        raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None
-    try:
-        with open(handle, "wb") as file:
-            file.write(content)
-    except OSError as error:
-        path.unlink(missing_ok=True)
-        raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None

@@ -27,7 +27,8 @@ def make_engine(folder: Path, url: str | None) -> Engine:
     """
     try:
         made = _engine(make_url(url or f"sqlite:///{folder / DATABASE}"))
-    except (ArgumentError, NoSuchModuleError, ImportError):
+        made.dialect.create_connect_args(made.url)  # what it cannot make sense of is told now
+    except (ArgumentError, NoSuchModuleError, ImportError, ValueError):
         raise StoreError(
             "That database URL cannot be used; check how it is written and that the driver it "
             "names is installed (for PostgreSQL: pip install 'dictate[chairs]')."

@@ -54,6 +54,10 @@ def database_failure(task: str, error: SQLAlchemyError) -> StoreError:
         ("No space left", "the server's disk is full; free some space there"),
         ("locked", "another program holds the database; close it or wait a moment"),
         ("full", "the disk is full; free some space"),
+        (
+            "disk I/O error",
+            "the disk is full, or reports an error; free some space, or copy the folder to another",
+        ),
         ("readonly", "the database may not be written; change its permissions"),
         ("unable to open", "the database cannot be opened; check the folder and its permissions"),
         ("malformed", "the database is damaged; restore it from a backup"),

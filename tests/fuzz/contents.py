@@ -5,6 +5,7 @@ Here every seal is right: only the content stands between the program and a faul
 
 from __future__ import annotations
 
+import copy
 import json
 import shutil
 import string
@@ -74,7 +75,9 @@ def _altered(data: bytes) -> list[Any]:
         elif how % 5 == 1:
             made.insert(place % (len(made) + 1), json.loads(json.dumps(made[number])))
         else:
-            _exchange(made[number], place, VALUES[value % len(VALUES)], gone=how % 5 == 2)
+            _exchange(
+                made[number], place, copy.deepcopy(VALUES[value % len(VALUES)]), gone=how % 5 == 2
+            )
     if len(data) % 2 == 0:  # otherwise it is refused for its numbers alone
         for number, each in enumerate(made, start=1):
             each["seq"] = number
