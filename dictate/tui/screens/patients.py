@@ -23,6 +23,7 @@ from dictate.tui.plain import visible
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.records import RecordsScreen
 from dictate.tui.screens.registering import RegisteringDialog
+from dictate.tui.spoken import Said
 from dictate.tui.widgets.key_line import Hint
 from dictate.tui.widgets.row_list import Columns, Row, RowList
 from dictate.tui.wording import counted
@@ -34,6 +35,8 @@ _COLUMNS = Columns(
 )
 _PLACEHOLDER = "identifier, name, or day: 2031-03-04, 2031-03, 2031-03-01..2031-03-15"
 _DAY = r"\d{4}(?:-\d{2}(?:-\d{2})?)?"
+_LEADING = frozenset({"find", "a", "the", "patient", "patients", "number", "identifier", "is"})
+"""Words that may stand before the digits of an identifier."""
 _TIME = re.compile(rf"(?P<since>{_DAY})(?:\s*(?:\.\.|to)\s*(?P<until>{_DAY}))?")
 
 
@@ -112,14 +115,18 @@ class PatientsScreen(RecordsScreen[None]):
             self.search(patient.id)
             self.load()
 
-    def hear(self, words: tuple[str, ...]) -> bool:
-        """ "Zero zero seven", "patient double oh seven": looks for 007."""
-        named = tuple(dropwhile({"patient", "number", "identifier"}.__contains__, words))
-        digits = spoken_digits(named)
-        if digits is None:
-            return False
-        self.search(digits)
-        return True
+    def understand(self, said: Said) -> bool:
+        """ "Zero zero seven", "patient double oh seven": looks for 007.
+
+        The list shows who was found, so that a likelier reading without digits may stand back.
+        """
+        heard = said.utterance
+        texts = [each.text for each in heard.hypotheses] + [heard.free_text or ""]
+        readings = (said.words, *(_bare(each) for each in texts))
+        digits = next(filter(None, map(_identifier, readings)), None)
+        if digits is not None:
+            self.search(digits)
+        return digits is not None
 
     def search(self, text: str) -> None:
         """Look for that text instead."""
@@ -144,6 +151,14 @@ def _ends(text: str) -> tuple[date, date]:
         return date(year, month, day), date(year, month, day)
     first, last = month or 1, month or 12
     return date(year, first, 1), date(year, last, calendar.monthrange(year, last)[1])
+
+
+def _bare(text: str) -> tuple[str, ...]:
+    return tuple(re.findall(r"[a-z]+", text.casefold()))
+
+
+def _identifier(words: tuple[str, ...]) -> str | None:
+    return spoken_digits(dropwhile(_LEADING.__contains__, words))
 
 
 def _fits(patient: Patient, wanted: str) -> bool:
