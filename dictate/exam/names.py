@@ -20,6 +20,6 @@ def person(name: str) -> str:
         raise ExamError("A name is missing; type the examiner's name or initials.")
     if len(clean) > LONGEST:
         raise ExamError(f"That name is longer than {LONGEST} characters; use initials.")
-    if any(unicodedata.category(each) in ("Cc", "Cf", "Cs", "Co") for each in clean):
+    if any(unicodedata.category(each) in ("Cc", "Cf", "Cs", "Co", "Cn") for each in clean):
         raise ExamError("The name has characters that cannot be printed; type it again.")
     return clean

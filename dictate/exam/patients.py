@@ -55,6 +55,6 @@ def patient_id(text: str) -> str:
         raise ExamError("The patient's identifier is missing; give the clinic's own.")
     if len(clean) > LONGEST:
         raise ExamError(f"A patient's identifier has at most {LONGEST} characters; shorten it.")
-    if any(unicodedata.category(each) in ("Cc", "Cf", "Cs", "Co") for each in clean):
+    if any(unicodedata.category(each) in ("Cc", "Cf", "Cs", "Co", "Cn") for each in clean):
         raise ExamError("The identifier has characters that cannot be printed; type it again.")
     return clean
