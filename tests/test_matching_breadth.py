@@ -181,7 +181,7 @@ ASKED: list[tuple[str, list[Fields], set[str]]] = [
             {"region": "tongue", "side": "left", "kind": "ulcer"},
             {"region": "tongue", "side": "right", "kind": "ulcer"},
         ],
-        {"region"},
+        set(),
     ),
     (
         "nodes at levels two and three on the left, each one centimetre",

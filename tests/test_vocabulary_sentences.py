@@ -22,7 +22,7 @@ GRAMMAR = load_grammar()
 
 @pytest.fixture(scope="module")
 def many() -> list[Tagged]:
-    return list(sentences(LEXICON, seed=7, count=6000))
+    return list(sentences(LEXICON, seed=7, count=9000))
 
 
 def test_the_same_seed_gives_the_same_sentences() -> None:

@@ -36,7 +36,15 @@ class Where(_Strict):
 
     def context(self) -> Context:
         """The same as the matcher takes it."""
-        return Context(self.region, self.subsite, self.side, self.last, self.reviewing, self.paused)
+        return Context(
+            self.region,
+            self.subsite,
+            self.side,
+            self.last,
+            self.reviewing,
+            self.paused,
+            gone_to=self.region is not None and self.last is None,
+        )
 
 
 class Marked(_Strict):

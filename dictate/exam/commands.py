@@ -77,6 +77,8 @@ class MarkRegion(_Command):
 
 class GoTo(_Command):
     region: str
+    doubted: bool = False
+    """True if the region was not heard well: what is dictated there without a place is asked."""
 
 
 class NextRegion(_Command):

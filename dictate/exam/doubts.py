@@ -19,7 +19,8 @@ def gaps(fields: FindingFields, protocol: Protocol) -> tuple[Doubt, ...]:
     if fields.subsite and fields.subsite not in station.subsites:
         why = f"{fields.subsite} is not a part of the {fields.region}"
         found.append(Doubt(field="subsite", why=why))
-    if fields.side is None and station.needs_side(fields.subsite):
+    sided = fields.normal_variant not in protocol.sideless
+    if fields.side is None and sided and station.needs_side(fields.subsite):
         found.append(Doubt(field="side", why="no side was said"))
     return tuple(found)
 

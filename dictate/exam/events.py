@@ -148,6 +148,8 @@ class MarkWithdrawn(Body):
 class RegionEntered(Body):
     type: Literal["region_entered"] = "region_entered"
     region: str
+    doubted: bool = False
+    """True if the region was not heard well."""
 
 
 class ListeningPaused(Body):

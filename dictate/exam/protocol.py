@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import BaseModel, ConfigDict
 
-from dictate.vocabulary.schema import Lexicon, Region
+from dictate.vocabulary.schema import Lexicon, Region, Slot
 
 
 class Station(BaseModel):
@@ -39,6 +39,8 @@ class Protocol(BaseModel):
     stations: tuple[Station, ...]
     trimmed: tuple[Station, ...] = ()
     """Regions that the clinic has left out: not asked for, but what is found there is recorded."""
+    sideless: tuple[str, ...] = ()
+    """Normal variants of a whole region, of which no side is asked."""
 
     @classmethod
     def of(cls, lexicon: Lexicon) -> Protocol:
@@ -46,6 +48,11 @@ class Protocol(BaseModel):
         asked = frozenset(lexicon.protocol or (each.value for each in lexicon.regions))
         return cls(
             stations=tuple(_station(each) for each in lexicon.regions if each.value in asked),
+            sideless=tuple(
+                str(each.value)
+                for each in lexicon.terms.get(Slot.NORMAL_VARIANT, ())
+                if each.sideless
+            ),
             trimmed=tuple(_station(each) for each in lexicon.regions if each.value not in asked),
         )
 

@@ -34,6 +34,8 @@ class Position:
     """The fields of the finding dictated last."""
     reviewing: bool
     paused: bool
+    gone_to: bool
+    """True if the region was gone to, and nothing was said of another one since."""
 
 
 class Record:
@@ -210,6 +212,7 @@ class Record:
             last=last.fields if last else None,
             reviewing=self.reviewing,
             paused=self.paused,
+            gone_to=self._state.gone_to,
         )
 
     def at_version(self, version: int) -> Self:

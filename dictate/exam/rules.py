@@ -160,7 +160,7 @@ def _(command: cmd.MarkRegion, now: Situation) -> Result:
 
 @decide.register
 def _(command: cmd.GoTo, now: Situation) -> Result:
-    return _enter(now.region(command.region).region, now)
+    return _enter(now.region(command.region).region, now, doubted=command.doubted)
 
 
 @decide.register
@@ -315,11 +315,13 @@ def _(command: cmd.Amend, now: Situation) -> Result:
     return amended(command, now)
 
 
-def _enter(region: str, now: Situation) -> Result:
+def _enter(region: str, now: Situation, *, doubted: bool = False) -> Result:
     """Go there; that only one side of the region left was described is pointed out."""
     left = now.state.region if now.state.region != region else None
     told = next((each.one_sided for each in coverage(now.state) if each.region == left), "")
-    return Result((ev.RegionEntered(region=region),), f"{region}. {told}" if told else region)
+    return Result(
+        (ev.RegionEntered(region=region, doubted=doubted),), f"{region}. {told}" if told else region
+    )
 
 
 def contradiction(command: cmd.MarkRegion, now: Situation) -> str | None:

@@ -40,6 +40,8 @@ class State:
     """In the order they were made: the later one counts."""
     region: str | None = None
     """The region being examined."""
+    gone_to: bool = False
+    """True if it was gone to, and nothing was said of another region since."""
     paused: bool = False
     reviewing: bool = False
     confirmed: frozenset[str] = frozenset()
@@ -110,6 +112,7 @@ def _(body: ev.FindingAdded, state: State) -> State:
         state,
         findings=(*state.findings, body.finding),
         region=body.finding.region or state.region,
+        gone_to=state.gone_to and body.finding.region in (None, state.region),
     )
 
 
@@ -141,7 +144,8 @@ def _(body: ev.RegionMarked, state: State) -> State:
     key = (body.region, body.state, body.side)
     marks = {k: v for k, v in state.marks.items() if k != key and not _overrules(key, k)}
     marks[key] = Mark(body.reason, body.doubt)
-    return replace(state, marks=marks, region=body.region)
+    stays = state.gone_to and body.region == state.region
+    return replace(state, marks=marks, region=body.region, gone_to=stays)
 
 
 def _overrules(new: MarkKey, old: MarkKey) -> bool:
@@ -165,7 +169,7 @@ def _(body: ev.MarkWithdrawn, state: State) -> State:
 
 @_apply.register
 def _(body: ev.RegionEntered, state: State) -> State:
-    return replace(state, region=body.region, reviewing=False)
+    return replace(state, region=body.region, gone_to=not body.doubted, reviewing=False)
 
 
 @_apply.register

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from dictate.matching import grammar
 from dictate.matching.items import Item, before_noun, counts, is_lesion
@@ -13,6 +14,10 @@ from dictate.vocabulary.schema import Slot
 
 STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
 _AT = frozenset({"at", "on", "over", "by", "of"})
+_GENERIC = frozenset({"lesion", "area"})
+"""Kinds that only announce the lesion that is named right after them."""
+GENERIC_OF = _GENERIC | {"patch", "spot"}
+"""Kinds that a lesion is said to be one of ("a patch of erythema")."""
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 
 
@@ -20,6 +25,7 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     """Indices of the items that each begin a clause of their own, in order."""
     lesions = [index for index, item in enumerate(items) if is_lesion(item)]
     lesions = _without_resembled(items, _without_echoes(items, lesions))
+    lesions = _without_generic(sentence, items, _without_again(items, lesions))
     stated = {Slot.NORMAL, Slot.NOT_EXAMINED} if lesions else STATEMENTS
     statements = [
         index
@@ -85,6 +91,56 @@ def _without_echoes(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
         if not (isinstance(items[index], Place) and any(named)):
             kept.append(index)
     return kept
+
+
+def _without_generic(
+    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
+) -> list[int]:
+    """ "An area of erythema", "lesion: white patch": the second word names the lesion."""
+    return [
+        index
+        for index, following in zip_longest(lesions, lesions[1:])
+        if following is None or not _leads_to(sentence, items, index, following)
+    ]
+
+
+def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: int) -> bool:
+    first, second = items[index], items[following]
+    if isinstance(first, Place) or isinstance(second, Place) or first.phrase is None:
+        return False
+    between = sentence.words[first.end : second.start]
+    if between in (("of",), ("of", "the")) or between[:1] == ("of",):
+        return first.phrase.value in GENERIC_OF and _only_small(items, index, following)
+    apart = any(word in grammar.AND | grammar.OR for word in between) or first.phrase.plural
+    named = str(first.phrase.value) in _GENERIC and first.slot is Slot.KIND
+    return named and not apart and _only_small(items, index, following)
+
+
+def _without_again(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
+    """ "White striae on the cheek, a reticular pattern": the same lesion named twice."""
+    kept: list[int] = []
+    for at, index in enumerate(lesions):
+        end = lesions[at + 1] if at + 1 < len(lesions) else len(items)
+        if not (kept and _same_again(items, kept[-1], index, end)):
+            kept.append(index)
+    return kept
+
+
+def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> bool:
+    """True if the lesion bears the name of the one before, and no place or figure of its own."""
+    one, other = items[before], items[index]
+    if isinstance(one, Place) or isinstance(other, Place) or one.phrase is None:
+        return False
+    if other.phrase is None or other.phrase.value != one.phrase.value:
+        return False
+    own = [*items[before + 1 : index], *items[index + 1 : end]]
+    placed = [item for item in items[:index] if isinstance(item, Place)]
+    if not placed or any(isinstance(item, Place) for item in items[index:end]):
+        return False
+    told = (Slot.CARRY, Slot.NORMAL)
+    return not any(
+        isinstance(item, Spot) and (item.size is not None or item.slot in told) for item in own
+    ) and not any(isinstance(item, Spot) and "and" in item.said for item in items[before:index])
 
 
 def _only_small(items: Sequence[Item], one: int, other: int) -> bool:

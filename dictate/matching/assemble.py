@@ -12,11 +12,11 @@ from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
 from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.health import is_health, mark_healthy, notes_ail, without_loose
+from dictate.matching.health import is_health, mark_healthy, notes_ail, only_works, without_loose
 from dictate.matching.items import LESIONS, is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.outcome import Outcome
-from dictate.matching.place import Place
+from dictate.matching.place import SITES, Place
 from dictate.matching.places import Places
 from dictate.matching.placing import Here, Placing, put_said
 from dictate.matching.pointing import (
@@ -25,7 +25,10 @@ from dictate.matching.pointing import (
     compare,
     completes_last,
     copy_last,
+    long_ago,
     moved_on,
+    of_something_else,
+    only_of_lesions,
     speaks_of_last,
 )
 from dictate.matching.regions import state
@@ -34,6 +37,8 @@ from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import SURE_LESION, SURE_PLACE
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
+_SPEAKING = 2
+"""How many plain descriptions speak for a lesion's name that is only likely, without a place."""
 _OUTER = frozenset({"skin", "outside", "outer", "facial", "external", "externally"})
 _INNER = frozenset({"inside", "inner"})
 _DOUBLED = (
@@ -57,9 +62,10 @@ class Assembler:
         items = without_loose(self._places.gather(sentence, here.region))
         clauses = cut(sentence, items)
         alone = not any(is_lesion(item) for item in items)
+        spoken = frozenset(p.region for p in items if isinstance(p, Place) and p.region)
         found: list[Outcome] = []
         for clause in shared(clauses):
-            made = self._clause(sentence, clause, here, alone=alone)
+            made = self._clause(sentence, clause, here, alone=alone, spoken=spoken)
             for outcome in made:
                 if outcome.what == "aside":
                     outcome.said = " ".join(_words(sentence, clause))
@@ -77,11 +83,17 @@ class Assembler:
         return draft
 
     def _clause(
-        self, sentence: Sentence, clause: Clause, here: Here, *, alone: bool
+        self,
+        sentence: Sentence,
+        clause: Clause,
+        here: Here,
+        *,
+        alone: bool,
+        spoken: frozenset[str],
     ) -> list[Outcome]:
         anchor = clause.anchor
         if isinstance(anchor, Spot) and anchor.slot in STATEMENTS:
-            said = state(sentence, clause, here, self._gazetteer, alone=alone)
+            said = state(sentence, clause, here, self._gazetteer, alone=alone, spoken=spoken)
             if not said.marks:
                 return [Outcome("aside", why=said.why)]
             pairs = zip(said.marks, said.places, strict=True)
@@ -106,7 +118,7 @@ class Assembler:
         self._describer.describe(sentence, clause, draft)
         carry = _carry(clause)
         if clause.anchor is None:
-            return self._without_lesion(clause, draft, place, here, carry)
+            return self._without_lesion(sentence, clause, draft, place, here, carry)
         phrase = _phrase(clause.anchor)
         if carry & {"another", "same kind"} and phrase is None:
             copy_last(draft, here.last, whole="same kind" in carry)
@@ -123,6 +135,7 @@ class Assembler:
 
     def _without_lesion(
         self,
+        sentence: Sentence,
         clause: Clause,
         draft: Draft,
         place: Place | None,
@@ -141,6 +154,8 @@ class Assembler:
         if pointed and not draft.unknown and not moved_on(place, here):
             return self._detail(draft, place, here)
         if not details and not absent and not draft.doubts:
+            if only_works(clause) and not draft.unknown:
+                return mark_healthy(clause, draft, place, here)
             if place is not None and draft.notes and not draft.unknown:
                 draft.doubt("kind", NO_LESION)
                 self._placing.put(draft, place, None, here, carry)
@@ -148,8 +163,16 @@ class Assembler:
             return self._place_alone(clause, place, draft, here)
         if details and not any(spot.likely is None for spot in draft.spots()):
             return Outcome("aside", draft, why="it only sounds a little like a description")
+        if of_something_else(sentence, clause, draft):
+            return Outcome("aside", draft, why="it describes something else")
         if (details or draft.doubts) and at_last(place, here) and not moved_on(place, here):
+            long_ago(sentence, clause, draft)
             return self._detail(draft, place, here)
+        if place is None and only_of_lesions(draft) and here.last is not None:
+            outcome = self._detail(draft, place, here)
+            for name in draft.details():
+                draft.doubt(name, "of the finding before? Another region is in hand")
+            return outcome
         well = is_health(draft) and not notes_ail(clause)
         if well and (absent or details - {"denied_symptoms"}):
             return mark_healthy(clause, draft, place, here)
@@ -170,6 +193,12 @@ class Assembler:
             return Outcome("aside", draft, why="nothing in it is for the record")
         if completes_last(place, here):
             return self._detail(draft, place, here)
+        kind = self._gazetteer.kind_of(place.region)
+        if kind is not None and place.level and place.side and _says_nodes(clause):
+            draft.put("kind", kind)
+            draft.doubt("kind", "is it a finding, or only a place?")
+            self._placing.put(draft, place, None, here, set())
+            return Outcome("finding", draft, place=place)
         if place.region is None:
             return Outcome("aside", draft, place=place, why="a side alone is no finding")
         marked = any(s.mark not in (None, Mark.FUNCTION, Mark.LANDMARK) for s in clause.spots)
@@ -191,6 +220,12 @@ class Assembler:
         if not any(value not in (None, []) for value in draft.values.values()) and not draft.doubts:
             return Outcome("aside", draft, why="it says nothing new of the finding before")
         return Outcome("detail", draft, place=place)
+
+
+def _says_nodes(clause: Clause) -> bool:
+    """ "Nodes at level two on the left" says more than "level two, left"."""
+    said = {word for place in clause.places for spot in place.spots for word in spot.said}
+    return bool(said & {"nodes", "node"})
 
 
 def _share_kind(made: Sequence[Outcome]) -> None:
@@ -248,7 +283,9 @@ def _hearsay(clause: Clause) -> bool:
     anchor = clause.anchor
     if not isinstance(anchor, Spot) or anchor.likely is None or anchor.score >= SURE_LESION:
         return False
-    return not any(_plain(spot) for spot in _all_spots(clause))
+    spots = [spot for spot in _all_spots(clause) if _plain(spot)]
+    placed = any(spot.size is not None or spot.slot in SITES for spot in spots)
+    return not placed and len(spots) < _SPEAKING
 
 
 def _all_spots(clause: Clause) -> list[Spot]:

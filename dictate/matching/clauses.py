@@ -85,6 +85,8 @@ def _over_small(items: Sequence[Item], index: int, lowest: int) -> int:
 
 def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: int) -> int:
     """Where the noun phrase of the anchor begins: at its article, else at its adjectives."""
+    if items[anchor].start in sentence.pauses:
+        return _over_small(items, anchor, lowest)
     fallback = anchor
     index = anchor
     leading = True

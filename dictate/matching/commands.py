@@ -49,6 +49,7 @@ LEADING = frozenset({"next_region", "previous_region", "undo"})
 _FORGIVING = frozenset({"next_region", "previous_region", "review", "help", "repeat"})
 """Commands that change no record and stop no listening: a likeness is enough for them."""
 _CORRECT = "correct"
+_LEFT_RIGHT = ("left", "right")
 _SHORT = 5
 _TRAILING = frozenset({"next_region", "previous_region"})
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
@@ -75,6 +76,9 @@ class Commands:
         self._said: dict[Words, str] = {}
         self._in_review: dict[Words, str] = {}
         self._fields: dict[Words, str] = {}
+        self._sides = {
+            p.words for p in lexicon.phrases if p.slot is Slot.SIDE and p.value in _LEFT_RIGHT
+        }
         for phrase in lexicon.phrases:
             if phrase.slot is Slot.COMMAND:
                 table = self._in_review if phrase.review_only else self._said
@@ -100,12 +104,18 @@ class Commands:
                 return Spoken(value, self._takes[value], ())
         length = self._at(words, start)
         if not length:
-            return self._field_first(words, start)
+            return self._other_side(words) or self._field_first(words, start)
         value = self._said[words[start : start + length]]
         end = start + length
         while end < len(words) and words[end] in _POLITE and self._takes[value] == "nothing":
             end += 1
         return Spoken(value, self._takes[value], words[end:], end)
+
+    def _other_side(self, words: Words) -> Spoken | None:
+        """ "No, left": said by itself, it corrects the side."""
+        if words[:1] == ("no",) and words[1:] in self._sides:
+            return Spoken(_CORRECT, self._takes[_CORRECT], words[1:], 1)
+        return None
 
     def _field_first(self, words: Words, start: int) -> Spoken | None:
         """ "The side should be left": the field stands before what it should be."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from dictate.matching.anchors import resembled
+from dictate.matching.anchors import GENERIC_OF, resembled
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.measuring import Measuring
@@ -31,6 +31,8 @@ _LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 _STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
 DENIED = "“not"
 FROM_TOOTH = "told from the tooth"
+_BEFORE_NOUN = DESCRIBING | {Slot.FILLER, Slot.CARRY}
+_PASSED = frozenset({Mark.FUNCTION, Mark.UNKNOWN})
 _DEGREES = ("ly", "very", "somewhat")
 _PAST = frozenset({"history of", "with a history of"})
 
@@ -158,6 +160,8 @@ class _Reader:
             self.draft.notes.append(f"no {said}")
             return
         if spot is not self.clause.anchor:
+            if spot.phrase.value in GENERIC_OF and index < len(self.clause.items) - 1:
+                return  # "An area of erythema": the word after it names the lesion.
             alike = resembled(self.clause.items, index)
             self.draft.notes.append(f"{'looks like' if alike else 'with'} {said}")
             return
@@ -181,7 +185,7 @@ class _Reader:
             elif item.mark is Mark.PAST or said in _PAST:
                 self.draft.doubt(name, f"“{said}”: it may be of the past")
                 self.draft.notes.append(said)
-            elif item.slot not in DESCRIBING and item.mark is not Mark.FUNCTION:
+            elif item.slot not in _BEFORE_NOUN and item.mark not in _PASSED:
                 return
 
 

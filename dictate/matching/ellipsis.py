@@ -27,6 +27,8 @@ def tail_apart(clause: Clause) -> list[Clause]:
             continue
         if is_landmark(items, index) or not any(map(_says_more, items[index + 1 :])):
             continue
+        if item.only_level and any(place.region == "neck" for place in before):
+            continue
         if before and all(item.region != place.region for place in before):
             return [replace(clause, items=items[:index]), Clause(items[index:], None)]
         before.append(item)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from dictate.matching.grammar import FUNCTION
 from dictate.matching.spots import Spot
@@ -39,6 +39,11 @@ class Gazetteer:
     def edge(self, region: str | None) -> Phrase | None:
         """The phrase of a region's lateral border, which "left border" means too."""
         return self._edges.get(region or "")
+
+    def whole(self, region: str | None, parts: Collection[str | None]) -> bool:
+        """True if the parts make up the whole region ("upper and lower lips")."""
+        found = self._regions.get(region or "")
+        return found is not None and bool(found.halves) and set(found.halves) <= set(parts)
 
     def kind_of(self, region: str | None) -> str | None:
         """The lesion that a region's own name counts: "two lymph nodes"."""

@@ -34,7 +34,15 @@ _HEALTHY: dict[str, frozenset[object]] = {
 }
 
 
+_WORKS = "works"
+"""Remarks that a part moves and works as in health."""
 _AILING_NOTES = frozenset({"enlarged", "suspicious", "large", "prominent", "trauma"})
+
+
+def only_works(clause: Clause) -> bool:
+    """True if all that is remarked is that the part works ("full range of motion")."""
+    notes = [spot.phrase.value for spot in clause.spots if spot.slot is Slot.NOTE and spot.phrase]
+    return bool(notes) and all(note == _WORKS for note in notes)
 
 
 def without_loose(items: Sequence[Item]) -> tuple[Item, ...]:

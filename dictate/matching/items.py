@@ -20,6 +20,13 @@ def is_lesion(item: Item) -> bool:
     return item.slot in LESIONS and not item.negated
 
 
+def own_region(item: Item | None) -> str | None:
+    """The region that the name of a lesion fixes by itself ("torus palatinus")."""
+    if not isinstance(item, Spot) or item.phrase is None:
+        return None
+    return next((str(value) for slot, value in item.phrase.fills if slot is Slot.REGION), None)
+
+
 def is_landmark(items: Sequence[Item], index: int) -> bool:
     """True if "behind" or its like makes the place at `index` a landmark, not a site."""
     place = items[index]

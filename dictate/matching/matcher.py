@@ -18,12 +18,13 @@ from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.risks import Risks
+from dictate.matching.sounds import Sounds
 from dictate.matching.spotting import Spotter
 from dictate.matching.text import Speller, Token
 from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
-from dictate.matching.witness import Witness
+from dictate.matching.witness import Witness, was_heard
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
 
@@ -45,6 +46,7 @@ class Matcher:
         self._witness = Witness(lexicon)
         self._visits = Visits(VisitWords(lexicon, self._spotter.lengths), self._described)
         self._risks = Risks(lexicon)
+        self._sounds = Sounds(lexicon)
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
@@ -117,6 +119,8 @@ class Matcher:
             return ignored(utterance, f"other words follow “{spoken.value}”: say it alone")
         if command is None:
             return None
+        if spoken.value == "delete" and spoken.rest and self._badly(utterance, tokens, spoken):
+            return ignored(utterance, "which finding was not heard well: say it again")
         if isinstance(command, cmd.Answer) and not context.reviewing:
             return ignored(utterance, "nothing is being asked")
         if not spoken.rest or spoken.value not in LEADING:
@@ -125,6 +129,18 @@ class Matcher:
         if rest.kind == "ignored":
             return None
         return replace(rest, commands=(command, *rest.commands))
+
+    def _badly(self, utterance: Utterance, tokens: Tokens, spoken: Spoken) -> bool:
+        """True if the words after a command may have been others."""
+        said = tokens[spoken.skipped :]
+        if any(token.confidence < thresholds.ALIKE_WORD for token in said):
+            return True
+        rest = tuple(token.text for token in said)
+        for other in self._witnesses(utterance):
+            again = self._commands.spoken(tuple(each.text for each in other), reviewing=False)
+            if again is None or (again.value, again.rest) != (spoken.value, rest):
+                return True
+        return False
 
     def _correction(
         self, utterance: Utterance, tokens: tuple[Token, ...], spoken: Spoken
@@ -171,7 +187,13 @@ class Matcher:
         place = next((o.place for o in outcomes if o.place is not None and o.place.region), None)
         if place is None or place.region is None:
             return None
-        go = cmd.GoTo(region=place.region)
+        found = Outcome("go", command=cmd.GoTo(region=place.region), place=place)
+        again = [
+            self._outcomes(each[spoken.skipped :], Here())
+            for each in self._witnesses(utterance)
+            if len(each) > spoken.skipped
+        ]
+        go = self._gone(utterance, rest, found, again)
         if all(outcome.what in ("go", "aside", "detail") for outcome in outcomes):
             site = Site(place.region, place.subsite, place.side)
             return replace(commanded(utterance, go), site=site)
@@ -179,6 +201,41 @@ class Matcher:
         if reading.kind == "ignored":
             return replace(commanded(utterance, go), why=reading.why)
         return replace(reading, commands=(go, *reading.commands))
+
+    def _gone(
+        self,
+        utterance: Utterance,
+        tokens: Tokens,
+        outcome: Outcome,
+        others: Sequence[Sequence[Outcome]] = (),
+    ) -> cmd.GoTo:
+        """The step to a region, doubted where another one may have been said."""
+        go = outcome.command
+        assert isinstance(go, cmd.GoTo)
+        spots = outcome.place.spots if outcome.place is not None else ()
+        told = all(s.likely is None and s.phrase and not s.phrase.misheard for s in spots)
+        places = ([o.place.region for o in each if o.place is not None] for each in others)
+        agreed = all(go.region in regions for regions in places)
+        well = not was_heard(utterance) or (
+            agreed
+            and utterance.confidence >= thresholds.WEAK_UTTERANCE
+            and not self._sounds.weak_word(tokens, outcome)
+        )
+        return go if told and well else go.model_copy(update={"doubted": True})
+
+    def _carried(self, utterance: Utterance, outcomes: Sequence[Outcome]) -> None:
+        """A region carried over is asked about if another was heard without the vocabulary."""
+        if not utterance.free_text:
+            return
+        free = self._read_words(self._speller.words(utterance.free_text))
+        named = [s for s in free.spots if s.slot in (Slot.REGION, Slot.SUBSITE)]
+        for outcome in outcomes:
+            draft = outcome.draft
+            if outcome.what != "finding" or draft is None or draft.evidence.get("region"):
+                continue
+            if named and draft.get("region") is not None:
+                said = " ".join(named[0].said)
+                draft.doubt("region", f"no place was said, but it may have been “{said}”")
 
     def _answer(self, utterance: Utterance, tokens: tuple[Token, ...]) -> Reading:
         """In the confirmation pass: a bare value answers the question being asked."""
@@ -237,7 +294,9 @@ class Matcher:
         why = self._refusal(utterance, sentence)
         if why:
             return ignored(utterance, why)
-        here = Here(context.region, context.subsite, context.side, context.last)
+        here = Here(
+            context.region, context.subsite, context.side, context.last, gone_to=context.gone_to
+        )
         outcomes = self._assembler.outcomes(sentence, here)
         outcomes = [each for each in outcomes if _clear_enough(each, sentence)]
         others = [self._outcomes(each, here) for each in self._witnesses(utterance)]
@@ -246,6 +305,10 @@ class Matcher:
             return self._assembler.outcomes(self._read_words(words), here)
 
         self._witness.check(utterance, tokens, outcomes, others, again)
+        for outcome in outcomes:
+            if isinstance(outcome.command, cmd.GoTo):
+                outcome.command = self._gone(utterance, tokens, outcome, others)
+        self._carried(utterance, outcomes)
         return dictated(utterance, sentence, outcomes, step)
 
     def _refusal(self, utterance: Utterance, sentence: Sentence) -> str:

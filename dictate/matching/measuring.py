@@ -11,11 +11,16 @@ from dictate.matching.draft import Draft
 from dictate.matching.items import Item, is_distance, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
+from dictate.matching.sizes import NO_UNIT
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import LARGEST_MM, SMALLEST_MM
 from dictate.vocabulary.schema import Slot
 
 _RECORDABLE_MM = 500.0
+_NO_CENTIMETRES = 10.0
+"""A dimension above it cannot be in centimetres in the mouth. source: common practice, no source"""
+_ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "face"})
+"""Regions where something may be that large."""
 _ONE_OR_PART = (None, "single", "one-sided", "localised")
 
 
@@ -53,8 +58,15 @@ class Measuring:
         else:
             if mm:
                 self.draft.put("size_mm", mm, spot)
-            for why in (*spot.size.whys, *_implausible(mm)):
+            for why in (*self._needed(spot.size.whys, mm), *_implausible(mm)):
                 self.draft.doubt("size_mm", why)
+
+    def _needed(self, whys: Sequence[str], mm: Sequence[float]) -> list[str]:
+        """Without the unit where no centimetres can be meant: "cheek, twelve by eight"."""
+        regions = {place.region for place in self.clause.places} - {None}
+        inside = bool(regions) and not regions & _ROOMY
+        several = len(mm) > 1 and max(mm) > _NO_CENTIMETRES
+        return [why for why in whys if not (inside and several and why == NO_UNIT)]
 
     def _touching_size(self, index: int) -> None:
         """ "Two five millimetre ulcers": two of five, or two point five?"""

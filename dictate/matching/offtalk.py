@@ -29,6 +29,12 @@ _PLANS = (
 )
 _LEAVING = frozenset((who, "left") for who in ("he", "she", "they", "we", "i"))
 _OWN = frozenset({"my", "mine", "myself"})
+_PEOPLE = grammar.word_set("""
+    kids children wife husband mother father mum dad mom son daughter sister brother friend
+    friends boss everybody everyone somebody someone nobody neighbour grandchildren grandson
+    granddaughter uncle aunt cousin colleague colleagues
+    """)
+_LEFT_OVER = ("left", "over")
 _SUPPOSING = frozenset({"would", "should"})
 _POINTING = frozenset({("this", "is"), ("these", "are"), ("here", "are")})
 _ASIDES = ({"you", "can", "see"}, {"you", "see"}, {"thank", "you"})
@@ -47,6 +53,10 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it asks for something"
     if _LEAVING.intersection(pairwise(words)):
         return "somebody left"
+    if _LEFT_OVER in pairwise(words) and not _lesion(sentence):
+        return "something was left over"
+    if _PEOPLE.intersection(words) and not _lesion(sentence):
+        return "it tells of somebody else"
     if _OWN.intersection(words):
         return "somebody speaks of themselves"
     if _SUPPOSING.intersection(words) and not any(spot.slot in SITES for spot in sentence.spots):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import combinations
 
-from dictate.matching.items import Item, is_landmark
+from dictate.matching.items import Item, is_landmark, own_region
 from dictate.matching.place import Place
 from dictate.vocabulary.schema import Slot
 
@@ -24,7 +25,59 @@ def pair(items: Sequence[Item], anchors: Sequence[int]) -> dict[int, int] | None
         groups = _grouped(items, places, joined=joined)
         if len(groups) == len(anchors) and _in_reach(groups, anchors):
             return {index: ordinal for ordinal, group in enumerate(groups) for index in group}
-    return None
+    return _around_placed(items, places, anchors)
+
+
+def _around_placed(
+    items: Sequence[Item], places: Sequence[int], anchors: Sequence[int]
+) -> dict[int, int] | None:
+    """ "Torus palatinus and bilateral mandibular tori": names that say where they are.
+
+    Such a lesion needs no place beside it, and may only take one that goes with its own. None
+    if that leaves no way, or more than one.
+    """
+    spare = [ordinal for ordinal, anchor in enumerate(anchors) if own_region(items[anchor])]
+    found: list[dict[int, int]] = []
+    for groups in (_grouped(items, places, joined=False), [[index] for index in places]):
+        missing = len(anchors) - len(groups)
+        if not 0 < missing <= len(spare):
+            continue
+        for left_out in combinations(spare, missing):
+            kept = [ordinal for ordinal in range(len(anchors)) if ordinal not in left_out]
+            if _reaches(items, groups, anchors, kept):
+                way = {index: kept[at] for at, group in enumerate(groups) for index in group}
+                found += [way] if way not in found else []
+    return found[0] if len(found) == 1 else None
+
+
+def _reaches(
+    items: Sequence[Item],
+    groups: Sequence[Sequence[int]],
+    anchors: Sequence[int],
+    kept: Sequence[int],
+) -> bool:
+    """True if each group of places can be that of the anchor it would go to."""
+    for group, ordinal in zip(groups, kept, strict=True):
+        before = anchors[ordinal - 1] if ordinal else -1
+        after = anchors[ordinal + 1] if ordinal + 1 < len(anchors) else len(items)
+        if not (before < group[0] and group[-1] < after):
+            return False
+        own = own_region(items[anchors[ordinal]])
+        spans = group[0] < anchors[ordinal] < group[-1]
+        if spans and not _touches(group[0], anchors[ordinal]):
+            return False
+        for index in group:
+            place = items[index]
+            assert isinstance(place, Place)
+            if own and place.region not in (None, own):
+                return False
+            if own and place.only_side and not _touches(index, anchors[ordinal]):
+                return False
+    return True
+
+
+def _touches(one: int, other: int) -> bool:
+    return abs(one - other) == 1
 
 
 def _grouped(items: Sequence[Item], places: Sequence[int], *, joined: bool) -> list[list[int]]:
@@ -84,7 +137,9 @@ def _completing(items: Sequence[Item], places: list[int], before: Sequence[int])
 def completes(held: Place, place: Place) -> bool:
     """True if the place adds a part or a side to the one held, and contradicts nothing."""
     same_region = place.region in (None, held.region) or held.region is None
-    adds = (place.subsite and not held.subsite) or (place.side and not held.side)
+    levelled = place.only_level and not held.level and held.region in ("neck", "lymph nodes")
+    same_region = same_region or levelled
+    adds = (place.subsite and not held.subsite) or (place.side and not held.side) or levelled
     clash = (place.side and held.side and place.side != held.side) or (
         place.subsite and held.subsite and place.subsite != held.subsite
     )

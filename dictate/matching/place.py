@@ -40,5 +40,12 @@ class Place:
         return self.spots[-1].end
 
     @property
+    def only_level(self) -> bool:
+        """True if it is said by a node level, and a side at most."""
+        return self.level is not None and all(
+            spot.slot in (Slot.SIDE, Slot.NODE_LEVEL) for spot in self.spots
+        )
+
+    @property
     def only_side(self) -> bool:
         return all(spot.slot is Slot.SIDE for spot in self.spots)

@@ -13,7 +13,7 @@ from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 _OTHER_SIDE = {"left": "right", "right": "left"}
-_NECK, _NODES = "neck", "lymph nodes"
+_NECK, _NODES, _BELOW_JAW = "neck", "lymph nodes", "submandibular gland"
 _NO_SIDE = "no side was said"
 
 
@@ -27,6 +27,8 @@ class Here:
     last: FindingFields | None = None
     last_in_breath: bool = False
     """True if `last` was dictated in the same utterance."""
+    gone_to: bool = False
+    """True if the region was gone to: it need not be asked about."""
 
 
 class Placing:
@@ -34,9 +36,10 @@ class Placing:
 
     def __init__(self, lexicon: Lexicon, gazetteer: Gazetteer) -> None:
         self._gazetteer = gazetteer
-        self._plausible = {
-            str(term.value): term.plausible for term in lexicon.terms.get(Slot.NORMAL_VARIANT, ())
-        }
+        variants = lexicon.terms.get(Slot.NORMAL_VARIANT, ())
+        self._sideless = frozenset(str(term.value) for term in variants if term.sideless)
+        self._regions_of = {str(term.value): term.implies.get(Slot.REGION) for term in variants}
+        self._plausible = {str(term.value): term.plausible for term in variants}
 
     def put(
         self, draft: Draft, place: Place | None, anchor: Phrase | None, here: Here, carry: set[str]
@@ -52,6 +55,8 @@ class Placing:
             draft.doubt("region", "no place was said")
             if draft.get("side") is None:
                 draft.doubt("side", _NO_SIDE)
+        _level_of_neck(draft)
+        self._told_by_region(draft)
         self._missing_side(draft)
         self._plausible_site(draft)
 
@@ -59,9 +64,24 @@ class Placing:
         region, subsite = draft.get("region"), draft.get("subsite")
         if draft.get("side") is not None or region is None:
             return
+        if draft.get("normal_variant") in self._sideless:
+            return
         part = str(subsite) if subsite else None
         if self._gazetteer.paired(str(region), part):
             draft.doubt("side", _NO_SIDE)
+
+    def _told_by_region(self, draft: Draft) -> None:
+        """ "Hard palate, torus": the region tells which of the two it is."""
+        said, region = draft.get("normal_variant"), draft.get("region")
+        if said is None or str(draft.get("subsite") or "").startswith("maxillary"):
+            return
+        longer = [
+            value
+            for value, own in self._regions_of.items()
+            if own == region and value.split()[0] == said
+        ]
+        if len(longer) == 1:
+            draft.put("normal_variant", longer[0])
 
     def _plausible_site(self, draft: Draft) -> None:
         variant, region = draft.get("normal_variant"), draft.get("region")
@@ -124,11 +144,31 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
                 draft.put(name, value)
                 for lesion in ("kind", "normal_variant"):
                     draft.evidence.setdefault(name, []).extend(draft.evidence.get(lesion, ()))
+        elif said == value and slot is Slot.REGION:
+            told = "the region was told from"
+            if any(each[0] == "subsite" for each in draft.doubts):
+                continue  # A part that was not heard well tells no region.
+            draft.doubts = [d for d in draft.doubts if not (d[0] == name and d[1].startswith(told))]
         elif said == _NECK and value == _NODES and draft.get("subsite") is None:
             draft.put(name, value)  # A node of the neck is one of the lymph nodes.
+        elif said == _BELOW_JAW and value == _NODES:
+            draft.put(name, value)  # So is one in the submandibular region: level IB.
+            draft.put("subsite", "submandibular")
         elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
             draft.doubt("region", f"the {anchor.text} belongs to the {value}")
             draft.offer("region", str(value), 100.0)
+
+
+def _level_of_neck(draft: Draft) -> None:
+    """ "Neck mass, level two": in a node of that level, or of the neck beside it?"""
+    if draft.get("node_level") is None or draft.get("region") != _NECK:
+        return
+    if draft.get("kind") == "lymph node":
+        draft.put("region", _NODES)
+        draft.values.pop("subsite", None)
+        return
+    draft.doubt("region", "a level was said of the neck: is it one of the lymph nodes?")
+    draft.offer("region", _NODES, 100.0)
 
 
 def _same_region(draft: Draft, fills: list[tuple[Slot, str | bool]], name: str) -> bool:
@@ -150,8 +190,11 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
         draft.put("region", last.region)
         if last.subsite and draft.get("subsite") is None:
             draft.put("subsite", last.subsite)
+        settled = same_site or _but_the_side(draft, last, here, carry)
+        if same_site and last.side is not None and draft.get("side") is None:
+            draft.put("side", last.side)
         _carry_side(draft, last.side)
-        if not same_site:
+        if not settled:
             why = "no place was said: carried over from the finding before"
             for name in ("region", "subsite"):
                 if draft.get(name) is not None:
@@ -159,10 +202,19 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
         return
     if here.region:
         draft.put("region", here.region)
-        draft.doubt("region", "no place was said: carried over from the region in hand")
+        if not here.gone_to or draft.unknown:
+            draft.doubt("region", "no place was said: carried over from the region in hand")
         if here.subsite:
             draft.offer("subsite", here.subsite, 50.0)
         _carry_side(draft, here.side)
+
+
+def _but_the_side(draft: Draft, last: FindingFields, here: Here, carry: set[str]) -> bool:
+    """ "Another one on the right", "left papule, right papule": all but the side is the same."""
+    if draft.get("side") in (None, last.side) or draft.unknown:
+        return False
+    same = draft.get("kind") is not None and draft.get("kind") == last.kind
+    return "another" in carry or (here.last_in_breath and same)
 
 
 def _carry_side(draft: Draft, side: str | None) -> None:
@@ -176,5 +228,5 @@ def _sides(draft: Draft, here: Here, carry: set[str]) -> None:
     if "other side" in carry and last in _OTHER_SIDE:
         draft.put("side", _OTHER_SIDE[last])
         draft.doubt("side", f"“the other side” was taken as {_OTHER_SIDE[last]}")
-    elif "same side" in carry and draft.get("side") is None:
-        _carry_side(draft, last)
+    elif "same side" in carry and last is not None and draft.get("side") is None:
+        draft.put("side", last)

@@ -5,10 +5,15 @@ from __future__ import annotations
 from dictate.exam.finding import FindingFields
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
-from dictate.matching.negation import Sentence
+from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
+from dictate.matching.spots import Mark, Spot
 
+_LONG = 5 * 365
+"""Days from which a time said by itself is asked about. source: common practice, no source"""
+_OF_LESIONS = frozenset({"mobility", "attachment", "wipes_off", "size_mm", "borders"})
+_LASTING = frozenset({"been", "present", "there", "had", "noticed", "history", "duration", "it"})
 GENERIC = "lesion"
 """The kind that any finding may be called by."""
 _ADDED_TO = frozenset(
@@ -32,6 +37,39 @@ def speaks_of_last(
     kind = draft.get("kind")
     pointed = "it" in carry or definite(sentence, clause)
     return pointed and (kind == last.kind or kind == GENERIC or last.kind in (None, GENERIC))
+
+
+def of_something_else(sentence: Sentence, clause: Clause, draft: Draft) -> bool:
+    """ "Soft food for three days": every description belongs to a word that is none of ours."""
+    if not draft.unknown or clause.places:
+        return False
+    described = [
+        index
+        for index, item in enumerate(clause.items)
+        if isinstance(item, Spot) and item.slot in DESCRIBING
+    ]
+    return bool(described) and all(_before_unknown(sentence, clause, index) for index in described)
+
+
+def _before_unknown(sentence: Sentence, clause: Clause, index: int) -> bool:
+    after = clause.items[index + 1] if index + 1 < len(clause.items) else None
+    if not isinstance(after, Spot) or after.mark is not Mark.UNKNOWN:
+        return False
+    return after.start not in sentence.pauses
+
+
+def only_of_lesions(draft: Draft) -> bool:
+    """True if all that is said can be said of a lesion only ("fixed, mobile", "sessile")."""
+    return bool(draft.details()) and set(draft.details()) <= _OF_LESIONS
+
+
+def long_ago(sentence: Sentence, clause: Clause, draft: Draft) -> None:
+    """ "For thirty years", by itself: of the finding before, or of what the patient tells?"""
+    days = draft.get("duration_days")
+    if not isinstance(days, int) or days < _LONG or _LASTING.intersection(sentence.words):
+        return
+    if all(isinstance(item, Spot) and item.duration is not None for item in clause.items):
+        draft.doubt("duration_days", "is it of the finding before?")
 
 
 def copy_last(draft: Draft, last: FindingFields | None, *, whole: bool) -> None:

@@ -27,6 +27,9 @@ class Context:
     """True in the confirmation pass: only commands are heard."""
     paused: bool = False
     """True when listening is paused: only "resume" is heard."""
+    gone_to: bool = False
+    """True if the region was gone to, and nothing was said of another one since: whatever is
+    said without a place is said of it."""
     lesions: tuple[LesionToday, ...] = ()
     """The patient's open lesions of earlier visits, and what was said of each today."""
     asked_lesion: str | None = None

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from dictate.exam.commands import MarkRegion, RegionState
 from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.grammar import word_set
 from dictate.matching.health import is_healthy
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
@@ -21,7 +23,14 @@ _SWEEPING = frozenset(
 _REST = frozenset({"rest", "remainder", "remaining"})
 """Words for a region but for a part of it: the region as a whole is not pronounced normal."""
 _BESIDE = frozenset({"surrounding", "overlying", "underlying", "adjacent", "neighbouring"})
+_TWO = 2
 _NO_REASON = "no reason given"
+_OTHER_SIDE = {"left": "right", "right": "left"}
+_ATTRIBUTES = word_set("""
+    colour size texture mobility movement movements function sensation shape position surface
+    consistency contour tone symmetry opening range appearance
+    """)
+_POINTING = frozenset({"it", "that", "this", "these", "those", "they", "which", "i", "we"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +44,18 @@ class Statement:
 
 
 def state(
-    sentence: Sentence, clause: Clause, here: Here, gazetteer: Gazetteer, *, alone: bool
+    sentence: Sentence,
+    clause: Clause,
+    here: Here,
+    gazetteer: Gazetteer,
+    *,
+    alone: bool,
+    spoken: frozenset[str] = frozenset(),
 ) -> Statement:
     """The marks of a clause about regions.
 
     `alone` is True if the utterance holds no lesion: only then may the region in hand be meant.
+    With a lesion, a bare side is of the one region that was `spoken` of in the utterance.
     """
     anchor = clause.anchor
     assert isinstance(anchor, Spot)
@@ -48,9 +64,32 @@ def state(
     found = listed(clause, gazetteer)
     named = tuple(place for place in found if place.region is not None)
     if not named:
+        if not alone and clause.places:
+            here, alone = _in_breath(here, spoken), len(spoken) < _TWO
         return _unplaced(sentence, clause, here, words, alone=alone)
+    named = _halves_joined(named, gazetteer)
     marks = tuple(_mark(sentence, clause, place, gazetteer) for place in named)
     return Statement(marks, named)
+
+
+def _halves_joined(places: tuple[Place, ...], gazetteer: Gazetteer) -> tuple[Place, ...]:
+    """ "Upper and lower lips normal": both halves are the lips."""
+    made: list[Place] = []
+    for place in places:
+        same = [each for each in places if (each.region, each.side) == (place.region, place.side)]
+        if gazetteer.whole(place.region, [each.subsite for each in same]):
+            place = replace(place, subsite=None, doubts=(), inferred=False)
+            if any(each.region == place.region and each.subsite is None for each in made):
+                continue
+        made.append(place)
+    return tuple(made)
+
+
+def _in_breath(here: Here, spoken: frozenset[str]) -> Here:
+    """ "Ulcer on the right of the tongue, left normal": the left of the tongue."""
+    if len(spoken) != 1:
+        return here
+    return replace(here, region=next(iter(spoken)), gone_to=True)
 
 
 def _unplaced(
@@ -60,28 +99,57 @@ def _unplaced(
     assert clause.anchor.phrase is not None
     implied = dict(clause.anchor.phrase.fills).get(Slot.REGION)
     side = next((place.side for place in clause.places), None)
+    here_too = "here" in words and not _REST.union({"elsewhere"}).intersection(words)
     if implied is not None:
         mark = MarkRegion(region=str(implied), state=_state(clause), side=_one_side(side))
         return Statement((mark,), (None,))
-    if _SWEEPING.intersection(words):
+    if _SWEEPING.intersection(words) and not here_too:
         return Statement(why="it names no region: say which regions are normal, one by one")
     if not alone or here.region is None or _BESIDE.intersection(words):
         return Statement(why="it names no region")
-    mark = MarkRegion(
-        region=here.region,
-        state=_state(clause),
-        side=_one_side(side),
-        reason=_reason(sentence, clause),
-        doubt="no region was said: taken to be the one in hand",
+    sides = _each_side(clause, here)
+    sure = here.gone_to and _only_health(clause, words)
+    marks = tuple(
+        MarkRegion(
+            region=here.region,
+            state=_state(clause),
+            side=side,
+            reason=_reason(sentence, clause),
+            doubt=None if sure else "no region was said: taken to be the one in hand",
+        )
+        for side in sides
     )
-    return Statement((mark,), (None,))
+    return Statement(marks, (None,) * len(marks))
+
+
+def _each_side(clause: Clause, here: Here) -> tuple[str | None, ...]:
+    """The side that a statement about the region in hand is of; "the other side" too."""
+    carried = {p.value for s in clause.spots for p in s.phrases if p.slot is Slot.CARRY}
+    last = here.last.side if here.last is not None else here.side
+    if "other side" in carried and last in _OTHER_SIDE:
+        return (_OTHER_SIDE[last],)
+    sides = [place.side for place in clause.places]
+    if set(sides) == {"left", "right"}:
+        return (None,)
+    return (_one_side(sides[0]) if sides else None,)
+
+
+def _only_health(clause: Clause, words: Sequence[str]) -> bool:
+    """True if nothing but health and a side is said; "it is normal" may be said to anybody."""
+    if _POINTING.intersection(words):
+        return False
+    return all(
+        spot.mark is Mark.FUNCTION or spot.slot in (Slot.NORMAL, Slot.FILLER)
+        for spot in clause.spots
+    )
 
 
 def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer) -> MarkRegion:
     region = str(place.region)
     state_said = _state(clause)
     ailing = _ailing(clause) if state_said == "normal" else ""
-    if state_said == "normal" and (place.subsite is not None or ailing):
+    partly = place.subsite is not None or _of_attribute(sentence, clause)
+    if state_said == "normal" and (partly or ailing):
         # A part that is normal says nothing of the rest: silence is not normal.
         state_said = "inspected"
     side = _one_side(place.side) if gazetteer.paired(region, place.subsite) else None
@@ -99,6 +167,17 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer
         reason=_reason(sentence, clause),
         doubt="; ".join(doubts) or None,
     )
+
+
+def _of_attribute(sentence: Sentence, clause: Clause) -> bool:
+    """ "Tongue colour normal", "normal in size": one thing about the region, not all of it."""
+    assert clause.anchor is not None
+    before = sentence.words[: clause.anchor.start]
+    after = [word for word in sentence.words[clause.anchor.end :] if word not in ("in", "for")]
+    beside = set(after[:1]) if clause.anchor.end not in sentence.pauses else set()
+    if clause.anchor.start not in sentence.pauses:
+        beside |= set(before[-1:])
+    return bool(beside & _ATTRIBUTES)
 
 
 def _ailing(clause: Clause) -> str:

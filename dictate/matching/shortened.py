@@ -10,6 +10,12 @@ from dictate.vocabulary.schema import Phrase, Slot
 
 Index = Mapping[str, Sequence[tuple[Words, tuple[Phrase, ...]]]]
 _JOINTS = frozenset({"and", "or"})
+_OPPOSITE = {
+    "upper": "lower",
+    "lower": "upper",
+    "maxillary": "mandibular",
+    "mandibular": "maxillary",
+}
 _LEVEL = "level"
 _LEVELS = "levels"
 
@@ -19,6 +25,8 @@ def shortened(words: Words, index: Index) -> Iterator[Spot]:
     for start in range(len(words)):
         if words[start + 1 : start + 2] and words[start + 1] in _JOINTS:
             yield from _first_of_two(words, start, index)
+            if words[start] in _OPPOSITE and len(words) > start + 3:
+                yield from _upper_and_lower(words, start, index)
     if _LEVELS in words:
         yield from _levels(words, words.index(_LEVELS), index)
 
@@ -30,6 +38,29 @@ def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
         first = _regions((words[start], second[1]), index)
         if first:
             yield Spot(start, start + 1, first)
+
+
+def _upper_and_lower(words: Words, start: int, index: Index) -> Iterator[Spot]:
+    """ "Upper" in "upper and lower lips": both parts are named by the words after the second."""
+    if _OPPOSITE.get(words[start]) != words[start + 2]:
+        return
+    for end in range(min(len(words), start + 5), start + 3, -1):
+        noun = words[start + 3 : end]
+        for form in (noun, (*noun[:-1], noun[-1].removesuffix("s"))):
+            first = _parts((words[start], *form), index)
+            second = _parts((words[start + 2], *form), index)
+            if first and second:
+                yield Spot(start, start + 1, first)
+                yield Spot(start + 2, end, second)
+                return
+
+
+def _parts(form: Words, index: Index) -> tuple[Phrase, ...]:
+    """The part of a region that the words name by themselves."""
+    for words, phrases in index.get(form[0], ()):
+        if words == form and phrases[0].slot is Slot.SUBSITE and phrases[0].fills:
+            return phrases
+    return ()
 
 
 def _regions(form: Words, index: Index) -> tuple[Phrase, ...]:

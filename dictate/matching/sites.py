@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.items import Item, is_landmark
+from dictate.matching.items import Item, is_landmark, own_region
 from dictate.matching.negation import DESCRIBING
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -21,11 +21,24 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
     for place in places:
         if not found:
             found.append(place)
+        elif _spans(clause.items, places[0]):
+            found[-1] = merge(found[-1], place, gazetteer)
         elif place.joined:
             found.append(_listed(found[-1], place))
         else:
             found[-1] = merge(found[-1], place, gazetteer)
     return tuple(found), tuple(landmarks)
+
+
+def _spans(items: Sequence[Item], first: Place) -> bool:
+    """ "Between the lip and the gum", "from the lip to the cheek": one place over two."""
+    at = next(index for index, item in enumerate(items) if item.start == first.start)
+    for item in reversed(items[:at]):
+        if isinstance(item, Place) or not (_small(item) or item.mark is Mark.LANDMARK):
+            return False
+        if "between" in item.said or "from" in item.said:
+            return True
+    return False
 
 
 def listed(clause: Clause, gazetteer: Gazetteer) -> tuple[Place, ...]:
@@ -52,6 +65,8 @@ def shared(clauses: Sequence[Clause]) -> tuple[Clause, ...]:
         after = [i for i in clause.items if i.start >= clause.anchor.end]
         places = [p for p in following.places if p.start >= following.anchor.end]
         if not places or places != list(following.places) or not all(map(_small, after)):
+            continue
+        if own_region(clause.anchor) is not None:
             continue
         why = "the place was said once for two findings"
         doubts = tuple((name, why) for name in ("region", "side") if getattr(places[0], name))
@@ -140,7 +155,9 @@ def _apart(clause: Clause) -> tuple[list[Place], list[Place]]:
     landmarks: list[Place] = []
     for index, item in enumerate(clause.items):
         if isinstance(item, Place):
-            aside = is_landmark(clause.items, index) or _is_part_of_lesion(clause.items, index)
+            aside = _landmark(clause.items, index) or _is_part_of_lesion(clause.items, index)
+            if not aside:
+                item = _unsure(clause.items, index, item)
             (landmarks if aside else places).append(item)
     if not places:
         return [_doubted(place) for place in landmarks], []
@@ -150,6 +167,36 @@ def _apart(clause: Clause) -> tuple[list[Place], list[Place]]:
 def _doubted(place: Place) -> Place:
     why = "it was said as a landmark, and no other place was said"
     return replace(place, doubts=(*place.doubts, ("region", why)))
+
+
+def _landmark(items: Sequence[Item], index: int) -> bool:
+    """True for a landmark; "from the lip to the cheek" names two ends, and no landmark."""
+    place = items[index]
+    assert isinstance(place, Place)
+    far = any(isinstance(item, Place) for item in items[index + 1 :])
+    return is_landmark(items, index) and not (far and _spans(items, place) and _to(items, index))
+
+
+def _to(items: Sequence[Item], index: int) -> bool:
+    after = items[index + 1] if index + 1 < len(items) else None
+    return isinstance(after, Spot) and after.said[:1] == ("to",)
+
+
+def _unsure(items: Sequence[Item], index: int, place: Place) -> Place:
+    """ "I think it is the left parotid": what is said of where is asked about."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Place) or not _small_or_it(item):
+            return place
+        if item.mark is Mark.NOT_SURE:
+            why = f"“{' '.join(item.said)}” was said of the place"
+            held = (("region", place.region or place.subsite), ("side", place.side))
+            doubts = tuple((name, why) for name, value in held if value is not None)
+            return replace(place, doubts=place.doubts + doubts)
+    return place
+
+
+def _small_or_it(item: Spot) -> bool:
+    return item.mark in (Mark.FUNCTION, Mark.NOT_SURE) or item.slot in (Slot.FILLER, Slot.CARRY)
 
 
 def _is_part_of_lesion(items: Sequence[Item], index: int) -> bool:

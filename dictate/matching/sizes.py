@@ -47,6 +47,7 @@ _AXES = Forms(
 _A = Forms("a")
 _OF_A = Forms("of a", "of an", "a", "an")
 _VAGUE = frozenset({"few", "several", "many"})
+NO_UNIT = "no unit was said: millimetres assumed"
 OPENINGS = frozenset({*NUMBER_STARTS, *_HOMOPHONES, *_LEADS.firsts, *openings(), *_VAGUE, "an"})
 """Words that a size may begin with."""
 
@@ -93,7 +94,7 @@ def read_size(words: Words, start: int, units: Units) -> Size | None:
     for dimension in dimensions:
         whys += dimension.whys
     if not unit_said:
-        whys += ("no unit was said: millimetres assumed",)
+        whys += (NO_UNIT,)
     said = led or unit_said or len(dimensions) > 1
     return Size(mm, start, dimensions[-1].end, unit_said, said, whys)
 

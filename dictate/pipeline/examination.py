@@ -185,6 +185,7 @@ class Examination:
             last=at.last,
             reviewing=at.reviewing,
             paused=at.paused,
+            gone_to=at.gone_to,
             lesions=self.session.lesions,
             asked_lesion=asked.lesion if asked else None,
             on=self.session.examined_on,

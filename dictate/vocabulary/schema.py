@@ -82,6 +82,8 @@ class Term(_Strict):
     """Value recorded when the phrase is negated ("not fixed"); None records nothing."""
     plausible: tuple[str, ...] = ()
     """Regions where a normal variant may be; elsewhere the tool asks."""
+    sideless: bool = False
+    """True for a variant of a whole region ("geographic tongue"): no side is asked."""
     exact: bool = False
     """True if never matched by likeness."""
     plural: bool = False
@@ -129,6 +131,8 @@ class Region(_Strict):
     normal: str | None = None
     """What is found there in health, for the screen's prompt."""
     subsites: tuple[Subsite, ...] = ()
+    halves: tuple[str, ...] = ()
+    """Sub-sites that make up the whole: where all of them are normal, the region is."""
     source: str | None = None
 
 

@@ -117,6 +117,9 @@ def check_region(entry: Entry, region: Region, regions: dict[str, Region]) -> No
         if part.value in seen:
             raise fail(entry, f"sub-site {part.value!r} is given twice; join the two")
         seen.add(part.value)
+    for half in region.halves:
+        if half not in seen:
+            raise fail(entry, f"halves names sub-site {half!r}, which does not exist")
 
 
 def check_implied(
