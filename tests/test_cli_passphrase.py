@@ -12,29 +12,23 @@ import pytest
 from dictate.cli import passphrases
 from dictate.cli.passphrases import NEW, OPENS
 from dictate.store import keys
-from dictate.store.primitives import Cost
-from dictate.store.store import Store
 from tests.cli_inside import inside
 from tests.cli_runner import assert_refused
-from tests.store_script import run
+from tests.locked_store import CHEAP, lock, signed
+from tests.locked_store import OTHER as SECOND
+from tests.locked_store import PASSPHRASE as FIRST
 from tests.terminal import on_terminal
-
-FIRST, SECOND = "seven quay lanterns", "eleven harbour bells"
-CHEAP = Cost(n=1 << 4)
 
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     """A store with a signed session, and no passphrase."""
-    with Store(tmp_path / "home") as store:
-        run(store)
-    return tmp_path / "home"
+    return signed(tmp_path / "home")
 
 
 @pytest.fixture
 def locked(home: Path) -> Path:
-    keys.wrap(home, keys.bare(home), FIRST, CHEAP)
-    return home
+    return lock(home)
 
 
 def in_file(path: Path, passphrase: str) -> str:

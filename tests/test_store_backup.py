@@ -23,17 +23,15 @@ from dictate.store.entry import Entry
 from dictate.store.key_file import KeyFile, summed
 from dictate.store.keys import WrongPassphraseError
 from dictate.store.patients import PatientBook
-from dictate.store.primitives import BrokenSealError, Cost
+from dictate.store.primitives import BrokenSealError
 from dictate.store.restoring import Restored, restore
 from dictate.store.store import Store
 from tests.exam_samples import PROTOCOL, START, Chair
 from tests.killing import KILLED, killed_at
+from tests.locked_store import CHEAP, PASSPHRASE
 from tests.old_stores import STATES, VERSIONS, old_home
 from tests.store_script import in_child, run
 from tests.test_store_failures import limit_files_to
-
-PASSPHRASE = "seven quay lanterns"
-CHEAP = Cost(n=1 << 4)
 
 
 @pytest.fixture

@@ -19,15 +19,15 @@ from dictate.store import keys, replacing
 from dictate.store.conversion import opened_or_made
 from dictate.store.key_file import KeyFile, summed, unsummed
 from dictate.store.keys import LockedError, WrongPassphraseError, unwrapped
-from dictate.store.primitives import Cost
 from dictate.store.sealing import Sealer
 from dictate.store.store import Store
 from tests.exam_samples import PROTOCOL, START, Chair
 from tests.killing import KILLED, killed_at
+from tests.locked_store import CHEAP, lock, signed
+from tests.locked_store import OTHER as NEW
+from tests.locked_store import PASSPHRASE as OLD
 from tests.store_script import run
 
-OLD, NEW = "seven quay lanterns", "eleven harbour bells"
-CHEAP = Cost(n=1 << 4)
 WRAPPED = keys.wrapped_file(Sealer(bytes(range(32))), OLD, cost=CHEAP)
 
 
@@ -38,16 +38,13 @@ def in_base64(data: bytes) -> str:
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     """A store with a signed session and no passphrase."""
-    with Store(tmp_path / "home") as store:
-        run(store)
-    return tmp_path / "home"
+    return signed(tmp_path / "home")
 
 
 @pytest.fixture
 def locked(home: Path) -> Path:
     """The same with a passphrase."""
-    keys.wrap(home, keys.bare(home), OLD, CHEAP)
-    return home
+    return lock(home)
 
 
 def test_a_passphrase_locks_the_records(locked: Path) -> None:
