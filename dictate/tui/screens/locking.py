@@ -25,7 +25,7 @@ from dictate.tui.wording import counted
 if TYPE_CHECKING:
     from dictate.tui.lockable import Lockable
 
-DEAF = "Listening is paused: nothing said now is recorded."
+DEAF = "Nothing said now is recorded; the microphone stays open."
 ONLY_HIDES = (
     "No passphrase is set, so this only hides the screen: anybody can show it again. "
     "`dictate passphrase set` makes it a lock."
