@@ -152,6 +152,23 @@ def test_a_recording_cut_short_gives_what_it_has(tmp_path: Path) -> None:
     assert RATE - 100 < len(read(tmp_path / "cut.wav")) < RATE + FRAME
 
 
+def test_what_damage_made_unreadable_is_told_as_lost(tmp_path: Path) -> None:
+    """libmpg123 passes over what it cannot read and says so on stderr alone."""
+    path = tmp_path / "a.mp3"
+    soundfile.write(path, tones(RATE, 3.0), RATE, format="MP3")
+    whole = list(open_recording(path).frames())
+    assert sum(each.lost for each in whole) == 0
+    data = bytearray(path.read_bytes())
+    rng = np.random.default_rng(1)
+    places = rng.integers(len(data) // 3, len(data), 200)
+    for place, value in zip(places, rng.integers(0, 256, 200), strict=True):
+        data[place] = value
+    path.write_bytes(data)
+    frames = list(open_recording(path).frames())
+    assert frames[-1].lost > RATE // 2
+    assert len(frames) * FRAME + frames[-1].lost == pytest.approx(len(whole) * FRAME, abs=2 * FRAME)
+
+
 def test_damage_in_the_middle_is_told(tmp_path: Path) -> None:
     rng = np.random.default_rng(0)
     path = write(tmp_path / "a.flac", rng.uniform(-0.5, 0.5, RATE * 4), RATE, "PCM_16")

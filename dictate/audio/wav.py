@@ -18,6 +18,8 @@ from dictate.errors import AudioError
 LOWEST_RATE = 8_000
 """Telephone speech; below it consonants that tell words apart are gone."""
 _BLOCK_S = 0.5
+_MISSING_S = 0.5
+"""What a damaged file gives less than it tells to hold is loss from here on; encoders pad less."""
 _REMEDY = "give a WAV, FLAC or OGG recording of speech"
 
 Mono = npt.NDArray[np.float32]
@@ -44,7 +46,10 @@ class Recording:
         self.duration_s = self._file.frames / self._file.samplerate
 
     def frames(self) -> Iterator[Frame]:
-        """Frames of 512 samples; the last is padded with zeros."""
+        """Frames of 512 samples; the last is padded with zeros.
+
+        What damage has made unreadable is told as lost before one more, silent frame.
+        """
         waiting = np.zeros(0, np.int16)
         index = 0
         for block in self._converted():
@@ -57,6 +62,11 @@ class Recording:
         if len(waiting):
             padding = np.zeros(FRAME - len(waiting), np.int16)
             yield Frame(np.concatenate([waiting, padding]), index * FRAME / RATE)
+            index += 1
+        missing = round(self.duration_s * RATE) - index * FRAME
+        if missing > _MISSING_S * RATE and not self._file.closed:
+            at_s = index * FRAME / RATE + missing / RATE
+            yield Frame(np.zeros(FRAME, np.int16), at_s, lost=missing)
 
     def close(self) -> None:
         """Stop; safe to call twice, and from another thread."""
