@@ -22,7 +22,7 @@ from dictate.exam.commands import Sign
 from dictate.exam.session import Session
 from dictate.export.chart import Chart
 from dictate.export.extras import NOTHING, Extras, PatientDetails
-from dictate.export.pdf import look
+from dictate.export.pdf import fonts, look
 from dictate.export.pdf.fonts import drawable, in_visual_order
 from dictate.export.pdf.prose import Run, paragraph
 from dictate.export.pdf.protect import protected
@@ -254,6 +254,28 @@ def test_names_in_other_alphabets_are_printed(name: str) -> None:
     assert normalize("NFC", name) in normalize("NFC", told)
 
 
+@pytest.mark.parametrize("name", ["张伟", "山田 はなこ", "김민준", "Li 王芳 MD"])
+def test_names_in_wide_letters_are_printed_where_their_font_is(name: str) -> None:
+    """Debian package fonts-droid-fallback; also at the foot of each page, and in bold."""
+    seat = chair()
+    seat.plaque(note=f"seen by {name}")
+    document = summary_pdf(seat.session, Extras(patient=PatientDetails("K-1", name, 1950)))
+    told = [normalize("NFC", page) for page in pages(document)]
+    assert all(tight(name) in tight(page) for page in told)
+    assert "printed as its Unicode number" not in told[0]
+
+
+def test_without_that_font_they_are_printed_as_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fonts, "WIDE_FILES", ())
+    fonts.wide.cache_clear()
+    try:
+        told = text_of(chair().session, Extras(patient=PatientDetails("K-1", "张伟", 1950)))
+    finally:
+        fonts.wide.cache_clear()
+    assert "[U+5F20][U+4F1F]" in told
+    assert "printed as its Unicode number" in told
+
+
 def place_of(letter: str, name: str) -> float:
     """How far to the right the letter stands on a page with that patient's name, in points."""
     document = summary_pdf(chair().session, Extras(patient=PatientDetails("K-1", name)))
@@ -289,7 +311,7 @@ def test_right_to_left_text_keeps_its_marks_across_lines() -> None:
 @pytest.mark.parametrize(
     ("text", "shown"),
     [
-        ("张", "[U+5F20]"),
+        ("\U00020000", "[U+20000]"),
         ("\U0001f600", "[U+1F600]"),
         ("हरि", "[U+0939][U+0930][U+093F]"),
         ("\x1b[2J", "[U+001B][2J"),

@@ -24,6 +24,8 @@ from dictate.tui.digits import spoken_digits
         ("nought nine", "09"),
         ("twenty zero", "200"),
         ("seven", "7"),
+        ("one for two", "142"),
+        ("to too three", "223"),
     ],
 )
 def test_digits_are_read_as_they_are_said(said: str, digits: str) -> None:
@@ -32,7 +34,17 @@ def test_digits_are_read_as_they_are_said(said: str, digits: str) -> None:
 
 @pytest.mark.parametrize(
     "said",
-    ["", "double", "seven double", "double double two", "double twelve", "white plaque", "two mm"],
+    [
+        "",
+        "double",
+        "seven double",
+        "double double two",
+        "double twelve",
+        "white plaque",
+        "two mm",
+        "to",
+        "for to",
+    ],
 )
 def test_what_is_no_row_of_digits_is_none(said: str) -> None:
     assert spoken_digits(said.split()) is None

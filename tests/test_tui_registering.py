@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from icalendar import Calendar
+import vobject
 from textual.widgets import Input
 
 from dictate.exam.patients import Patient
@@ -144,14 +144,13 @@ async def test_the_worklist_is_written_as_a_table_by_key(store: Store, tmp_path:
 
 
 async def test_and_as_a_calendar_by_voice_without_names(store: Store, tmp_path: Path) -> None:
-    """Read back by icalendar, the reference reader of RFC 5545 in Python."""
+    """Read back by vobject, which did not write it."""
     async with beside(store) as scene:
         await scene.say("show the worklist", "export the worklist", "next", "yes")
         assert "Written" in scene.words()
         assert {each.kind for each in scene.session.utterances} == {"command"}
     content = (tmp_path / f"worklist-{TODAY}.ics").read_bytes()
-    events = Calendar.from_ical(content).walk("VEVENT")
-    assert len(events) == 2
+    assert len(vobject.readOne(content.decode()).vevent_list) == 2
     assert b"Rowan" not in content
     assert b"P-1" not in content.replace(b"s1-P-1", b"").replace(b"s2-P-1", b"")
 

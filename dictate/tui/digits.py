@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dictate.matching.numbers import read_number
 
 _NOUGHTS = frozenset({"oh", "o", "nought", "naught"})
+_LIKE = {"for": 4, "fore": 4, "to": 2, "too": 2, "ate": 8, "won": 1}
+"""Words that sound as a digit: taken for it beside a word that can only be one."""
 _TIMES = {"double": 2, "triple": 3}
 _MOST_DIGITS = 12
 
@@ -14,13 +16,15 @@ _MOST_DIGITS = 12
 def spoken_digits(words: Iterable[str]) -> str | None:
     """The digits that all the words are, at most twelve; None when any word is something else."""
     out, times, tens = "", 1, False
-    for word in words:
+    said = tuple(words)
+    certain = any(_value(each) is not None for each in said)
+    for word in said:
         if word in _TIMES:
             if times > 1:
                 return None
             times = _TIMES[word]
             continue
-        value = _value(word)
+        value = _LIKE.get(word) if certain and word in _LIKE else _value(word)
         if value is None or (times > 1 and value > 9):
             return None
         joined = tens and 1 <= value <= 9 and times == 1

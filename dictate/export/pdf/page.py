@@ -12,7 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from dictate.errors import ExportError
-from dictate.export.pdf.fonts import BOLD, REGULAR, drawable, in_visual_order, register, width_of
+from dictate.export.pdf.fonts import BOLD, REGULAR, draw_line, drawable, register, width_of
 from dictate.export.pdf.look import ALERT, INK, PALE_INK, RULE
 
 PAPERS = {"a4": A4, "letter": LETTER}
@@ -96,8 +96,8 @@ def _decorate(canvas: Canvas, sheet: Sheet, number: int, total: int) -> None:
     canvas.setFont(REGULAR, 7.2)
     page = f"page {number} of {total}"
     room = sheet.width - width_of(page, 7.2) - 12
-    canvas.drawString(MARGIN, FOOT - 23, in_visual_order(_cut(drawable(sheet.foot), room)))
     canvas.drawRightString(width - MARGIN, FOOT - 23, page)
+    draw_line(canvas, MARGIN, FOOT - 23, _cut(drawable(sheet.foot), room), 7.2)
     canvas.restoreState()
 
 

@@ -13,9 +13,11 @@ from reportlab.platypus import CondPageBreak, Flowable, Paragraph
 from dictate.export.pdf.fonts import (
     BOLD,
     RIGHT_MARK,
+    WIDE,
     drawable,
     in_visual_order,
     is_right_to_left,
+    pieces,
     register,
     strong,
     width_of,
@@ -55,7 +57,12 @@ def _safe(run: Run) -> Run:
 
 
 def _markup(text: str, bold: bool) -> str:
-    return f"<b>{escape(text)}</b>" if bold else escape(text)
+    stretches = pieces(text, BOLD if bold else "")
+    marked = "".join(
+        f'<font name="{WIDE}">{escape(each)}</font>' if name == WIDE else escape(each)
+        for name, each in stretches
+    )
+    return f"<b>{marked}</b>" if bold else marked
 
 
 def _lines(runs: list[Run], style: ParagraphStyle, width: float) -> Iterator[str]:

@@ -56,8 +56,18 @@ def from_tagged(tagged: Iterable[Tagged], lexicon: Lexicon) -> Corpus:
         found.append(words)
     found += [phrase.words for phrase in lexicon.phrases if not phrase.misheard]
     found += [in_words(number) for number in range(LARGEST + 1)]
+    found += _identifiers()
     usual = {word: counts.most_common(1)[0][0] for word, counts in labels.items()}
     return Corpus(tuple(found), {word: at for word, at in usual.items() if at not in _OF_THEIR_OWN})
+
+
+def _identifiers() -> Iterable[tuple[str, ...]]:
+    """How the digits of a patient's identifier are said."""
+    for digit in range(1, 10):
+        last = in_words(digit)
+        for start in (("zero", "zero"), ("double", "oh"), ("double", "zero"), ("zero", *last)):
+            yield ("find", "patient", *start, *last)
+            yield (*start, *last)
 
 
 def _key(lexicon: Lexicon) -> str:
@@ -67,7 +77,7 @@ def _key(lexicon: Lexicon) -> str:
     digest.update((default_folder() / FILE).read_bytes())
     for module in sorted(Path(dictate.vocabulary.__file__).parent.glob("*.py")):
         digest.update(module.read_bytes())
-    digest.update(f"{COUNT} {_SEED}".encode())
+    digest.update(f"{COUNT} {_SEED} 2".encode())
     return digest.hexdigest()[:16]
 
 
