@@ -1,14 +1,13 @@
 """Text from outside (heard, typed, read from disk) made safe to show.
 
 Terminals act on control characters and reorder lines on directional ones, and the screen's
-own markup reads "[...]". Everything shown that a person said or typed passes through here.
+own markup reads "[...]". Everything shown that a person said or typed passes through here. (What
+documents need, letters whole and each unseen one numbered, is `dictate/export/plain.py`'s.)
 """
 
 from __future__ import annotations
 
 import unicodedata
-
-from rich.text import Text
 
 _MOST_MARKS = 2
 """Combining marks kept on one letter; more would climb over the lines above."""
@@ -51,8 +50,3 @@ def visible(text: str, limit: int | None = None) -> str:
     if limit is not None and len(shown) > limit:
         return shown[: limit - 1] + "…"
     return shown
-
-
-def plain(text: str, style: str = "") -> Text:
-    """`visible(text)` as a `Text`, which the screen never reads as markup."""
-    return Text(visible(text), style=style)
