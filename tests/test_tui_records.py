@@ -406,3 +406,24 @@ async def test_every_key_of_a_records_screen_is_at_its_foot(
                 assert f" {name} " in foot, (type(screen).__name__, each.key)
             for always in ("F1 Help", "F8 ", "F9 Lock", "esc Back"):
                 assert always in foot
+
+
+async def test_a_letter_is_addressed_on_the_screen(store: Store, tmp_path: Path) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row two", "open it", "export the summary")
+        await scene.press("f5")
+        assert "Only a letter is addressed" in scene.words()
+        scene.app.screen.query_one(Input).value = str(tmp_path / "a.letter.txt")
+        await scene.press("f5")
+        for text in ("Oral Medicine; Harbour Hospital", "A. Berg", "please see within two weeks"):
+            await scene.write(text)
+            await scene.press("enter")
+        assert "The letter is addressed" in scene.words()
+        await scene.press("enter")
+        assert "Written, outside the record store" in scene.words()
+    letter = (tmp_path / "a.letter.txt").read_text("utf-8")
+    assert "To:\nOral Medicine\nHarbour Hospital\n" in letter
+    assert "From:\nA. Berg\n" in letter
+    assert f"Date: {TODAY}" in letter
+    assert "Please see within two weeks." in letter
+    assert "____\n\nConfirmed" in letter, "it is signed by hand"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from rapidfuzz.distance import OSA
 
@@ -42,9 +42,14 @@ def newcomer(store: Store, identifier: str) -> str | None:
     alike = lookalikes(asked.id, book.all())
     if not alike:
         return told
+    return f"{told} {alike_words(alike)}"
+
+
+def alike_words(alike: Sequence[Patient]) -> str:
+    """ "It looks much like P-1 (Ada Rowan), P-2 and 4 more." """
     named = [_named(each) for each in alike[:_NAMED]]
     more = [f"{len(alike) - _NAMED} more"] if len(alike) > _NAMED else []
-    return f"{told} It looks much like {and_words([*named, *more])}."
+    return f"It looks much like {and_words([*named, *more])}."
 
 
 def _named(patient: Patient) -> str:

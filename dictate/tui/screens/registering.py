@@ -15,6 +15,7 @@ from dictate.errors import DictateError, ExamError
 from dictate.exam import names
 from dictate.exam.patients import LONGEST, Patient, patient_id, who
 from dictate.pipeline.clinic import Clinic
+from dictate.pipeline.identifying import alike_words
 from dictate.tui.plain import visible
 from dictate.tui.screens.asking import AskingDialog
 from dictate.tui.screens.records import Attentive
@@ -93,8 +94,7 @@ class RegisteringDialog(Attentive[Patient]):
         if not alike:
             self._keep(clinic, identifier)
             return
-        looks = "It looks much like " + "; ".join(who(each) for each in alike)
-        question = AskingDialog(f"Register {identifier} as another patient?", looks)
+        question = AskingDialog(f"Register {identifier} as another patient?", alike_words(alike))
         self.app.push_screen(question, lambda yes: self._answered(clinic, identifier, yes))
 
     def _answered(self, clinic: Clinic, identifier: str, yes: bool | None) -> None:
