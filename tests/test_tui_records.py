@@ -425,5 +425,5 @@ async def test_a_letter_is_addressed_on_the_screen(store: Store, tmp_path: Path)
     assert "To:\nOral Medicine\nHarbour Hospital\n" in letter
     assert "From:\nA. Berg\n" in letter
     assert f"Date: {TODAY}" in letter
-    assert "Please see within two weeks." in letter
+    assert "Please see within two weeks." in " ".join(letter.split())
     assert "____\n\nConfirmed" in letter, "it is signed by hand"
