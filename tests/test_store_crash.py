@@ -12,10 +12,12 @@ from pathlib import Path
 import pytest
 
 from dictate.errors import StoreError
+from dictate.store.drafts import Draft
 from dictate.store.store import Store
+from dictate.store.verifying import verify
 from tests.exam_samples import Chair
 from tests.killing import KILLED, KillAt
-from tests.store_script import expected, go_on, journal_of, run
+from tests.store_script import STEPS, expected, go_on, journal_of, run
 
 EXPECTED = expected()
 SHARED_MEMORY = Path("/dev/shm")
@@ -68,6 +70,7 @@ def test_killed_at_every_point(fast: Path) -> None:
             break
     # Each of the 19 acts writes and syncs the journal and commits to the database.
     assert point > 19 * 5
+    print(f"kills tried and survived: {point - 1}")
 
 
 def check_whole(home: Path, kept: int, *, finished: bool) -> None:
@@ -144,3 +147,50 @@ def test_a_torn_last_step_is_cut_off_kept_beside_and_told(tmp_path: Path, cut: i
         assert str(len(torn)) in store.notes[0]
     assert journal.read_bytes() == first
     assert journal.with_suffix(".torn").read_bytes() == torn
+
+
+def database_files(home: Path) -> dict[Path, bytes]:
+    return {path: path.read_bytes() for path in home.glob("records.db*")}
+
+
+@pytest.mark.parametrize("step", [1, 5, len(STEPS)])
+def test_power_is_cut_between_journal_and_database(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: int
+) -> None:
+    """The journal has the step, the database's write did not reach the disk: it is as before."""
+    chair, home = Chair(), tmp_path / "home"
+    store = Store(home)
+    store.create(chair.session)
+    for each in STEPS[: step - 1]:
+        store.append("s1", each(chair).events)
+    before = database_files(home)
+    monkeypatch.setattr(Draft, "remove", Draft.close)  # it goes once the database has it
+    store.append("s1", STEPS[step - 1](chair).events)
+    store.close()
+    monkeypatch.undo()
+    for path in home.glob("records.db*"):
+        path.unlink()
+    for path, data in before.items():
+        path.write_bytes(data)
+    with Store(home) as again:
+        assert [each.state for each in again.list()] == ["final" if step == len(STEPS) else "draft"]
+        assert again.load("s1").events == chair.session.events
+        assert again.database().records("s1")[-1].event == chair.session.events[-1]
+        assert again.notes == ()
+        assert verify(again.untouched(), again.folder).faults == []
+    with sqlite3.connect(home / "records.db") as database:
+        assert database.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+
+
+def test_a_power_cut_amid_a_note_leaves_it_waiting_or_gone(tmp_path: Path) -> None:
+    """What was put in place but is empty would stop the trail for ever: it is synced before."""
+    with Store(tmp_path) as store:
+        store.create(Chair().session)
+    synced: list[str] = []
+    real, place = os.fsync, os.replace
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "fsync", lambda handle: synced.append("sync") or real(handle))
+        patch.setattr(os, "replace", lambda *paths: synced.append("place") or place(*paths))
+        with Store(tmp_path) as store:
+            store.note("viewed", session="s1")
+    assert synced[: synced.index("place") + 2][-3:] == ["sync", "place", "sync"]
