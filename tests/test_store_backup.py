@@ -195,6 +195,11 @@ def test_a_store_that_is_there_is_kept_or_set_aside(home: Path, tmp_path: Path) 
         with pytest.raises(StoreError, match="s3 is open in another program"):
             restored(backup, home, replace=True)
         assert held.id == "s3"
+    with Store(home) as desk:  # without any draft
+        assert len(desk.list()) == 3
+        with pytest.raises(StoreError, match="open in another program"):
+            restored(backup, home, replace=True)
+        assert len(desk.list()) == 3
     before = rows_in(home)
     done = restored(backup, home, replace=True)
     assert done.aside

@@ -7,6 +7,7 @@ import os
 import re
 import secrets
 import shutil
+import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass
@@ -151,10 +152,26 @@ def _problem(check: Callable[[], object]) -> list[str]:
 
 
 def _refuse_in_use(home: Path) -> None:
+    """A program that has it open would go on writing into what was set aside."""
     for name in _drafts(home):
         path = home / DRAFTS / f"{name}{JOURNAL}"
         with open(path, "rb") as file:
             lock(file.fileno(), path)
+    if (home / DATABASE).exists() and _is_open(home / DATABASE):
+        raise StoreError("The records are open in another program; close it there first.")
+
+
+def _is_open(database: Path) -> bool:
+    """Only who is alone with a database may leave SQLite's write-ahead mode."""
+    try:
+        uri = f"{database.absolute().as_uri()}?mode=rw"
+        with closing(sqlite3.connect(uri, uri=True, timeout=0)) as connection:
+            connection.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.OperationalError as error:
+        return "locked" in str(error)
+    except sqlite3.Error:
+        return False  # damaged, and to be replaced for that
+    return False
 
 
 def _put_in_place(new: Path, home: Path) -> Path | None:
