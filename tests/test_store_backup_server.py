@@ -190,7 +190,7 @@ def test_a_backup_made_while_chairs_write_is_of_one_moment(
 
 
 def test_the_commands(
-    home: Path, url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    home: Path, url: str, cluster: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     secret = tmp_path / "passphrase"
     secret.write_text(f"{PASSPHRASE}\n")
@@ -207,6 +207,12 @@ def test_the_commands(
     assert inside("audit", "--verify", home=tmp_path / "new").out.endswith("entries verified\n")
     told = inside("audit", home=tmp_path / "new").out
     assert "A. Berg  restored 2 sessions" in told
+    there = ("--store-url", cluster.database())
+    done = inside(*back, *there, home=tmp_path / "chair")
+    assert done.out.startswith("Restored 2 sessions"), done
+    verified = inside("audit", "--verify", *there, home=tmp_path / "chair")
+    assert verified.out.endswith("entries verified\n"), verified
+    assert "P-17" in inside("list", *there, home=tmp_path / "chair").out
     assert "A. Berg  backed up" in inside("audit", "--store-url", url, home=home).out
 
 

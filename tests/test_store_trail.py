@@ -12,7 +12,7 @@ import pytest
 from dictate.errors import StoreError
 from dictate.exam.commands import Amend, ChangeField
 from dictate.exam.session import Session
-from dictate.store import outbox, trail_head
+from dictate.store import outbox, trail, trail_head
 from dictate.store.drafts import Draft
 from dictate.store.people import People
 from dictate.store.store import Store
@@ -292,6 +292,21 @@ def test_the_trail_waits_on_the_disk_while_the_database_is_held(home: Path) -> N
         store.note("viewed", session="s1")
         assert outbox.waiting(home, store.unlocked()) == {}
     assert found(home).faults == []
+
+
+def test_an_altered_entry_that_waits_is_told_and_holds_up_no_other(home: Path) -> None:
+    with Store(home) as store:
+        entry = trail.made("viewed", "C. Dahl", session="s1")
+        outbox.put(home, store.unlocked(), entry)
+        (file,) = (home / outbox.FOLDER).iterdir()
+        file.write_bytes(file.read_bytes()[:-2])
+        store.note("exported", session="s1", detail="pdf")
+        assert "has been altered" in store.notes[0]
+        with store.database().transaction("read") as transaction:
+            last = list(trail.entries(transaction, store.unlocked()))[-1]
+        assert (last.action, last.detail) == ("exported", "pdf")
+    assert list((home / outbox.FOLDER).iterdir()) == [file]
+    assert any("altered" in each for each in found(home).faults)
 
 
 def test_nobody_becomes_an_examiner_by_changing_a_row(home: Path) -> None:

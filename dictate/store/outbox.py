@@ -11,6 +11,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from dictate.errors import StoreError
 from dictate.store.database import Database
 from dictate.store.failures import told
 from dictate.store.home import make_folder, sync_folder, write_private
@@ -36,23 +37,39 @@ def put(home: Path, sealer: Sealer, entry: TrailEntry) -> None:
 
 def waiting(home: Path, sealer: Sealer) -> dict[Path, TrailEntry]:
     """The entries, in order of time. Raises StoreError for one that was altered."""
-    found = {}
+    found, damage = _read(home, sealer)
+    if damage is not None:
+        raise damage
+    return found
+
+
+def empty(home: Path, database: Database) -> None:
+    """Hand all of them to the database. Raises StoreError, all still waiting.
+
+    One that was altered stays, is told, and does not hold up the others.
+    """
+    ready, damage = _read(home, database.sealer)
+    database.note(*ready.values(), hurry=True)
+    with told("keep the audit trail"):
+        for file in ready:
+            file.unlink(missing_ok=True)
+    if damage is not None:
+        raise damage
+
+
+def _read(home: Path, sealer: Sealer) -> tuple[dict[Path, TrailEntry], StoreError | None]:
+    """Those that can be read, and what is wrong with one that cannot."""
+    found: dict[Path, TrailEntry] = {}
+    damage: StoreError | None = None
     with told("read the audit trail"):
         for file in sorted((home / FOLDER).glob(f"*{END}")):
             try:
                 found[file] = _entry(file, sealer)
             except FileNotFoundError:
                 continue  # another program has handed it over
-    return found
-
-
-def empty(home: Path, database: Database) -> None:
-    """Hand all of them to the database. Raises StoreError, all still waiting."""
-    ready = waiting(home, database.sealer)
-    database.note(*ready.values(), hurry=True)
-    with told("keep the audit trail"):
-        for file in ready:
-            file.unlink(missing_ok=True)
+            except StoreError as error:
+                damage = error
+    return found, damage
 
 
 def _entry(file: Path, sealer: Sealer) -> TrailEntry:

@@ -20,7 +20,7 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
-from dictate.store import clocks, keys, outbox, trail
+from dictate.store import clocks, keys
 from dictate.store.audio_files import forget as forget_sound
 from dictate.store.chain import Record, linked
 from dictate.store.conversion import holds_records, opened_or_made, refuse_planted, seal_drafts
@@ -30,12 +30,13 @@ from dictate.store.entry import Entry, summary
 from dictate.store.failures import ConflictError
 from dictate.store.home import home_folder
 from dictate.store.journal import DraftInUseError
+from dictate.store.noting import Noting
 from dictate.store.parting import parted
 from dictate.store.people import People
 from dictate.store.roles import Roles
 from dictate.store.sealing import Sealer
 from dictate.store.shared_key import refuse_second_key
-from dictate.store.trail import Action, TrailEntry
+from dictate.store.trail import Action
 
 RETRY_S = 5.0
 """A database that failed is left alone for this long, so that dictation is not held up."""
@@ -68,10 +69,9 @@ class Store:
         self._recovered = False
         self._wait_until = 0.0
         self._refused: StoreError | None = None
-        self._unnoted: list[TrailEntry] = []
-        """Of the audit trail: what the disk refused."""
         self.roles = Roles(lambda: People(self._open_database()))
         """Who acts; nobody named at first."""
+        self._noting = Noting(self.home, self.unlocked, self._open_database, self._folder.note)
 
     def __enter__(self) -> Self:
         return self
@@ -138,8 +138,7 @@ class Store:
             return
         draft.take(events)
         draft.flush()
-        if self._unnoted:
-            self._put_notes()
+        self._noting.put()
         if draft.is_signed:
             self._finish(session_id, draft)
         else:
@@ -226,24 +225,7 @@ class Store:
         next event kept, or the closing. It never keeps anybody from reading a record: why it
         waits is told in `notes`.
         """
-        try:
-            mark = trail.mark_of(self.unlocked(), patient) if patient else None
-        except StoreError as error:
-            self._folder.note(str(error))
-            return
-        self._unnoted.append(
-            trail.made(action, self.roles.user, session=session, patient=mark, detail=detail)
-        )
-        self._put_notes()
-
-    def _put_notes(self) -> None:
-        try:
-            while self._unnoted:
-                outbox.put(self.home, self.unlocked(), self._unnoted[0])
-                del self._unnoted[0]
-            outbox.empty(self.home, self._open_database())
-        except StoreError as error:
-            self._folder.note(str(error))
+        self._noting.note(action, self.roles.user, session, patient, detail)
 
     # All sessions
 
@@ -324,8 +306,7 @@ class Store:
 
     def close(self) -> None:
         """Release all drafts for other programs; nothing is lost but what is in `pending`."""
-        if self._unnoted:
-            self._put_notes()
+        self._noting.put()
         for draft in self._drafts.values():
             draft.close()
         self._drafts.clear()
