@@ -10,6 +10,7 @@ from textual.filter import Monochrome
 
 from dictate.exam.commands import AddFinding, MarkRegion
 from dictate.exam.finding import Doubt, FindingFields
+from dictate.tui.screens.reviewing import ANSWERS
 from dictate.tui.theme import THEMES
 from dictate.tui.wording import CAUTION, HEARD_MARKS, LISTENING_MARKS, REGION_MARKS, SHORT_CAUTION
 from tests.tui_samples import LARGE, LEXICON, PLAQUE, SMALL, Scene, running
@@ -197,3 +198,10 @@ async def test_the_strip_of_regions_is_never_cut_off() -> None:
             assert wanted in text
         strip = scene.shown().splitlines()[2]
         assert "next" not in strip or strip.rstrip().endswith("▸")
+
+
+@pytest.mark.parametrize("kind", ANSWERS)
+def test_the_answers_to_a_question_are_not_cut_off(kind: str) -> None:
+    """They stand in the lower frame of the question: corners and gaps take six cells."""
+    shown = "   ".join(f"{key}  {does}" for key, does in ANSWERS[kind])
+    assert len(shown) <= SMALL[0] - 6

@@ -32,8 +32,8 @@ from dictate.tui.widgets.question_list import QuestionList
 from dictate.tui.widgets.status_bar import StatusBar
 
 _RIGHT, _LATER, _AGAIN = ("y", "Right"), ("s", "Later"), ("r", "Read again")
-_ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
-    "patient": (_RIGHT, ("n", "Another identifier"), ("c", "Name, year"), _LATER, _AGAIN),
+ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
+    "patient": (_RIGHT, ("n", "Another one"), ("c", "Name, year"), _LATER, _AGAIN),
     "field": (_RIGHT, ("n", "Wrong"), ("c", "Change it"), _LATER, _AGAIN),
     "finding": (_RIGHT, ("n", "Wrong"), ("c", "Change fields"), _LATER, _AGAIN),
     "mark": (_RIGHT, ("n", "Take it back"), _LATER, _AGAIN),
@@ -133,7 +133,7 @@ class ReviewingScreen(BaseScreen):
         self.query_one(QuestionBox).show_review(self.desk, review)
         self.query_one(QuestionList).show_review(review)
         self.query_one("#progress", Static).update(_progress(review))
-        answers = _ANSWERS[question.kind] if question else _COMPLETE
+        answers = ANSWERS[question.kind] if question else _COMPLETE
         box = self.query_one("#asked", VerticalScroll)
         box.border_title = heading(question)
         box.border_subtitle = "   ".join(f"{key}  {does}" for key, does in answers)
