@@ -48,6 +48,8 @@ async def test_an_answer_is_dictated_and_recorded_by_a_typed_name(store: Store) 
         assert field(scene, "words").value == "biopsy shows keratosis no dysplasia was seen"
         await scene.say("undo")
         assert field(scene, "words").value == "biopsy shows keratosis"
+        await scene.say("yes", "confirm", "start review")
+        assert field(scene, "words").value == "biopsy shows keratosis"
         await scene.say("next", "two days ago", "next", "in six weeks", "next", "a berg")
         assert field(scene, "on").value == str(TODAY - days(2))
         assert field(scene, "recheck").value == str(TODAY + timedelta(weeks=6))
@@ -65,6 +67,17 @@ async def test_an_answer_is_dictated_and_recorded_by_a_typed_name(store: Store) 
     (given,) = session.state.following.answers
     assert (given.answer, given.on) == ("biopsy shows keratosis", TODAY - days(2))
     assert given.recheck == TODAY + timedelta(weeks=6)
+
+
+async def test_listening_is_paused_and_resumed_over_the_records(store: Store) -> None:
+    async with beside(store) as scene:
+        await scene.say("show the worklist", "row two", "record the answer", "pause listening")
+        assert scene.session.paused
+        await scene.say("biopsy shows keratosis", "close")
+        assert field(scene, "words").value == ""
+        await scene.say("resume listening", "biopsy shows keratosis")
+        assert not scene.session.paused
+        assert field(scene, "words").value == "biopsy shows keratosis"
 
 
 @pytest.mark.parametrize(

@@ -176,6 +176,10 @@ class ExamApp(Lockable):
         if isinstance(screen, Shown) and screen.speech is Speech.HELD:
             self.desk.refuse(event.utterance, "nothing is heard while signing")
             return
+        waits = isinstance(screen, Shown) and screen.speech is Speech.WAITS
+        if waits and value in ("pause", "resume"):  # wherever one is, listening can be paused
+            self.after_words(self.desk.hear(event.utterance))
+            return
         if by_voice.heeded(self, event, said):
             return
         if records_by_voice.take(self, event, said, self._numbers):

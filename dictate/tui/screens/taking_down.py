@@ -24,10 +24,10 @@ class TakesDown:
     def taken_down(self, said: Said) -> bool:
         """Write the words after what the field holds; False when no such field has the focus.
 
-        Nothing is cut off: what does not fit is left out whole, and told.
+        A command is no text. Nothing is cut off: what does not fit is left out whole, and told.
         """
         field = self.focused_field()
-        if field is None or field.id not in self.free:
+        if field is None or field.id not in self.free or said.value is not None:
             return False
         text = (said.utterance.free_text or said.utterance.text).strip()
         whole = f"{field.value} {text}".strip()
