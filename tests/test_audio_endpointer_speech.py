@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from dictate.audio.endpointer import Endpointer, Speech, SpeechEnd, SpeechStart
 from dictate.audio.source import Samples
+from dictate.bench.human import PROMPTS
 from tests.speech_samples import framed, hiss, mixed, read, silence, speak
-
-ASTERISK = Path("/usr/share/asterisk/sounds/en")
 
 
 def utterances(samples: Samples) -> list[tuple[float, float]]:
@@ -55,11 +52,10 @@ def test_noise_alone_is_no_speech() -> None:
     assert utterances((whine * 3000).astype(np.int16)) == []
 
 
-@pytest.mark.skipif(not ASTERISK.is_dir(), reason="asterisk-core-sounds-en-wav not installed")
 @pytest.mark.parametrize("name", ["vm-goodbye", "demo-thanks", "digits/15", "conf-getpin"])
 def test_a_person_is_heard_whole(name: str) -> None:
     """Telephone prompts of Debian's asterisk-core-sounds-en-wav: a human voice at 8 kHz."""
-    prompt = read(ASTERISK / f"{name}.wav")
+    prompt = read(PROMPTS / f"{name}.wav")
     sound = np.concatenate([silence(0.5), prompt, silence(1)])
     found = utterances(sound)
     loud = np.flatnonzero(np.abs(sound.astype(int)) > 2000) / 16000

@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from dictate.audio.source import RATE, Samples
+from dictate.bench.human import PROMPTS, TRANSCRIPTS
 from dictate.speech.heard import Partial, Utterance
 from dictate.speech.listener import NotUnderstood, listen
 from dictate.speech.packaged.engine import PackagedRecogniser
@@ -23,8 +24,6 @@ from dictate.vocabulary.loader import load
 from dictate.vocabulary.normalise import normalise
 from tests.speech_samples import framed, hiss, mixed, read, silence, speak
 
-SOUNDS = Path("/usr/share/asterisk/sounds/en")
-TRANSCRIPTS = Path("/usr/share/doc/asterisk-core-sounds-en/core-sounds-en.txt.gz")
 NUMBERS = [*map(str, range(21)), *map(str, range(30, 100, 10))]
 DICTATIONS = (
     "white plaque on the left lateral border of the tongue ten by six millimetres",
@@ -36,9 +35,6 @@ DICTATIONS = (
     "geographic tongue",
 )
 VOICES = ("flite-slt", "en-us", "en-gb")
-human = pytest.mark.skipif(
-    not SOUNDS.is_dir(), reason="needs asterisk-core-sounds-en-wav (apt-get install)"
-)
 
 
 def wheel_model() -> Path:
@@ -67,13 +63,12 @@ def padded(samples: Samples) -> Samples:
     return np.concatenate([silence(0.3), samples, silence(0.3)])
 
 
-@human
 def test_a_human_voice_saying_numbers_is_read_right() -> None:
     said = transcripts()
     wrong = {
         number: heard
         for number in NUMBERS
-        if (heard := text(read(SOUNDS / "digits" / f"{number}.wav"))) != said[f"digits/{number}"]
+        if (heard := text(read(PROMPTS / "digits" / f"{number}.wav"))) != said[f"digits/{number}"]
     }
     assert wrong == {}
 
@@ -111,10 +106,9 @@ def test_an_utterance_carries_words_times_confidences_and_alternatives() -> None
     assert heard.dictation > 0.7
 
 
-@human
 def test_talk_that_is_no_dictation_is_told_from_it() -> None:
     prompts = ("vm-goodbye", "tt-monkeysintro", "conf-hasjoin", "privacy-prompt", "demo-nomatch")
-    found = [hear(read(SOUNDS / f"{name}.wav")) for name in prompts]
+    found = [hear(read(PROMPTS / f"{name}.wav")) for name in prompts]
     dictations = [hear(padded(speak(sentence, "flite-slt"))) for sentence in DICTATIONS]
     off_talk = [heard.dictation for heard in found if heard is not None]
     assert off_talk
@@ -122,10 +116,9 @@ def test_talk_that_is_no_dictation_is_told_from_it() -> None:
     assert min(heard.dictation for heard in dictations if heard is not None) > 0.5
 
 
-@human
 def test_talk_is_kept_as_it_was_said() -> None:
     """Not cut down to the few of its words that the vocabulary has."""
-    heard = hear(read(SOUNDS / "privacy-prompt.wav"))
+    heard = hear(read(PROMPTS / "privacy-prompt.wav"))
     assert heard is not None
     assert (
         jiwer.wer(transcripts()["privacy-prompt"], " ".join(normalise(heard.text, load().spelling)))
@@ -202,11 +195,10 @@ def test_a_long_recording_without_a_pause_is_heard_in_parts() -> None:
     assert not any(isinstance(event, NotUnderstood) for event in events)
 
 
-@human
 def test_free_reading_of_a_human_voice_agrees_with_the_transcripts() -> None:
     names = ("vm-goodbye", "conf-hasjoin", "demo-nomatch", "tt-monkeysintro", "privacy-prompt")
     said = transcripts()
-    got = [text(read(SOUNDS / f"{name}.wav"), bias=False) for name in names]
+    got = [text(read(PROMPTS / f"{name}.wav"), bias=False) for name in names]
     assert jiwer.wer([said[name] for name in names], got) < 0.2
 
 
