@@ -20,19 +20,18 @@ from dictate.errors import StoreError
 from dictate.exam.commands import Amend
 from dictate.exam.events import Event
 from dictate.exam.session import Session
-from dictate.store import clocks, keys
+from dictate.store import clocks
 from dictate.store.audio_files import forget as forget_sound
 from dictate.store.chain import Record, linked
-from dictate.store.conversion import holds_records, opened_or_made, refuse_planted, seal_drafts
+from dictate.store.conversion import opened_or_made, refuse_planted
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
 from dictate.store.entry import Entry, summary
 from dictate.store.failures import ConflictError
 from dictate.store.home import home_folder
-from dictate.store.journal import DraftInUseError
 from dictate.store.noting import Noting
-from dictate.store.parting import parted
 from dictate.store.people import People
+from dictate.store.recovering import Recovery
 from dictate.store.roles import Roles
 from dictate.store.sealing import Sealer
 from dictate.store.shared_key import refuse_second_key
@@ -72,6 +71,14 @@ class Store:
         self.roles = Roles(lambda: People(self._open_database()))
         """Who acts; nobody named at first."""
         self._noting = Noting(self.home, self.unlocked, self._open_database, self._folder.note)
+        self._recovery = Recovery(
+            self.home,
+            self._folder,
+            self.unlocked,
+            self._open_database,
+            self._finish,
+            self._kept,
+        )
 
     def __enter__(self) -> Self:
         return self
@@ -165,7 +172,8 @@ class Store:
         try:
             self._mirror(chosen, draft)
         except ConflictError:
-            raise StoreError(self._part(chosen, draft)) from None
+            self._drafts.pop(chosen, None)
+            raise StoreError(self._recovery.part(chosen, draft)) from None
         return Session.from_events([*draft.events, *draft.pending])
 
     def discard(self, session_id: str) -> None:
@@ -290,18 +298,7 @@ class Store:
         """
         if self._recovered:
             return
-        if holds_records(self.home):
-            self.unlocked()
-            if keys.is_converting(self.home):
-                self._seal_what_is_not()
-        for session_id in self._folder.ids():
-            if session_id not in self._drafts:
-                try:
-                    self._recover(session_id)
-                except DraftInUseError:
-                    continue  # whoever holds it answers for it
-                except StoreError as error:
-                    self._folder.note(str(error))
+        self._recovery.all(self._drafts)
         self._recovered = True
 
     def close(self) -> None:
@@ -316,39 +313,6 @@ class Store:
 
     # Within
 
-    def _recover(self, session_id: str) -> None:
-        draft = self._folder.open(session_id)
-        try:
-            if not draft.events:
-                draft.remove()  # a crash before its first line: nothing was acknowledged
-                return
-            self._complete(session_id, draft)
-            if draft.is_signed:
-                self._finish(session_id, draft)
-            else:
-                self._open_database().save(session_id, draft.records, hurry=True)
-        except ConflictError:
-            self._folder.note(self._part(session_id, draft))
-        finally:
-            draft.close()
-
-    def _part(self, session_id: str, draft: Draft) -> str:
-        """Make what another chair did not have of a draft a draft of its own. A line about it."""
-        self._drafts.pop(session_id, None)
-        other = parted(draft, self._folder, self.unlocked(), self._kept)
-        try:
-            if other.is_signed:
-                self._finish(other.path.stem, other)
-            else:
-                self._open_database().save(other.path.stem, other.records, hurry=True)
-        finally:
-            other.close()
-        draft.remove()
-        return (
-            f"Session {session_id} was changed on another chair at the same time; what was "
-            f"recorded here is kept whole as {other.path.stem}: compare the two."
-        )
-
     def _latest(self, session_id: str) -> tuple[Event, ...]:
         """Of a draft not open here: what is on this disk, or what another chair went on to."""
         here = self._folder.read(session_id)
@@ -357,31 +321,6 @@ class Store:
         except StoreError:
             return here
         return kept if kept[: len(here)] == here else here
-
-    def _seal_what_is_not(self) -> None:
-        """Records from before sealing. What fails is told, and tried again the next time."""
-        failures: list[StoreError] = []
-        try:
-            self._open_database().forget_old_pages()
-        except StoreError as error:
-            failures.append(error)
-        failures += seal_drafts(self.home, self.unlocked())
-        for each in failures:
-            self._folder.note(str(each))
-        if not failures:
-            with suppress(StoreError):  # at the next start, then
-                keys.conversion_is_done(self.home, self.unlocked())
-
-    def _complete(self, session_id: str, draft: Draft) -> None:
-        """Give an unsigned draft back what only the database has still."""
-        kept = self._open_database().records(session_id)
-        here = len(draft.records)
-        if len(kept) > here and kept[:here] == draft.records and not draft.is_signed:
-            draft.extend(kept[here:])
-            self._folder.note(
-                f"The draft {session_id} lacked {len(kept) - here} events at its end; "
-                "they were taken from the database."
-            )
 
     def _latest_draft(self) -> str:
         times = self._folder.latest(self._drafts)
@@ -465,7 +404,7 @@ class Store:
         if self._folder.has(session_id):
             draft = self._folder.open(session_id)
             try:
-                self._complete(session_id, draft)
+                self._recovery.complete(session_id, draft)
             except StoreError as error:  # out of reach: what is here will do
                 self._folder.note(str(error))
             return draft
