@@ -216,7 +216,7 @@ class Day:
         for step in script:
             heard = isinstance(step, Message) and step.body
             while heard and (not self._microphone or self._microphone.backlog_s > 20 * BLOCK_S):
-                time.sleep(0.0002)
+                time.sleep(0.002)
             yield step
 
     def _whole_day(self) -> Iterator[Iterator[Message | float]]:

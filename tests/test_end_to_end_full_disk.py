@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 import tempfile
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import click
@@ -20,6 +22,7 @@ from dictate.store import trail
 from dictate.store.store import Store
 from dictate.store.trail import TrailEntry
 from dictate.store.verifying import verify
+from dictate.tui import app as app_module
 from dictate.tui.aloud import Aloud
 from dictate.tui.app import ExamApp
 from tests.cli_inside import inside
@@ -160,7 +163,10 @@ def noted(store: Store) -> list[TrailEntry]:
 
 
 @pytest.mark.parametrize("filled_at", ["the beginning", "its first words"])
-async def test_an_examination_begun_on_a_full_disk(disk: FullDisk, filled_at: str) -> None:
+async def test_an_examination_begun_on_a_full_disk(
+    disk: FullDisk, filled_at: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(app_module, "_KEEP_S", 0.1)
     home = disk.folder / "home"
     if filled_at == "the beginning":
         disk.fill()
@@ -175,7 +181,10 @@ async def test_an_examination_begun_on_a_full_disk(disk: FullDisk, filled_at: st
             await Examined(scene, store).until_refused()
             assert "the disk is full" in scene.words()
             disk.free()
-            app.watch_keeping()
+            for _ in range(MANY):  # nobody says or presses anything
+                await pilot.pause(0.1)
+                if app.desk.problem is None:
+                    break
             assert app.desk.problem is None
             events = scene.session.events
     with Store(home) as store:
@@ -221,3 +230,33 @@ def test_a_signature_waits_at_the_command_line_until_there_is_space(disk: FullDi
     assert "signed, but not kept yet: Cannot keep" in ran.err
     with Store(home) as store:
         assert store.load("s1").examiner == "A. Berg"
+
+
+async def test_a_held_database_is_told_once_and_work_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another process holds it: the journal has what is said, the database gets it later."""
+    monkeypatch.setattr(store_module, "RETRY_S", 0.0)
+    with Store(tmp_path) as store:
+        app = ExamApp(
+            new_examination(store, LEXICON),
+            LEXICON,
+            HandFed,
+            aloud=Aloud(command=None),
+            clock=Clock(),
+        )
+        async with app.run_test(size=LARGE) as pilot:
+            scene = Scene(app, pilot, Clock(), Keeper())
+            with closing(sqlite3.connect(tmp_path / "records.db", isolation_level=None)) as holder:
+                holder.execute("BEGIN IMMEDIATE")
+                await scene.say(PLAQUE)
+                app.watch_keeping()
+                assert "another program holds the database" in scene.words()
+                assert app.desk.problem is None
+                app.desk.tell("something else")
+                app.watch_keeping()
+                assert app.desk.notice.text == "something else"
+            await scene.say(ULCER)
+            app.watch_keeping()
+            assert app.desk.notice.text == "The database has everything again"
+            assert len(store.database().records(scene.session.id)) == len(scene.session.events)

@@ -97,6 +97,8 @@ def exam(
             open_source = sound.of(open_source)
         listening = None if open_source is None else factory(open_source, engine, model, lexicon)
         run(examination, lexicon, listening, Clinic(store), sound, lock=locking(store, lock_after))
+        if store.behind:
+            note(f"kept on this machine, in the database at the next start: {store.behind}")
 
 
 def locking(store: Store, after_minutes: float) -> Lock:

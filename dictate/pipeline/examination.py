@@ -29,7 +29,9 @@ class Keeper(Protocol):
 
 @runtime_checkable
 class Gate(Protocol):
-    """A keeper that knows who acts."""
+    """A keeper that knows who acts, and whose database may be behind its journals."""
+
+    behind: str | None
 
     @property
     def roles(self) -> Roles: ...
@@ -67,9 +69,15 @@ class Examination:
         self._keeper = keeper
         self._clock = clock
         self._unkept: list[Event] = []
-        self._roles = keeper.roles if isinstance(keeper, Gate) else None
+        self._gate = keeper if isinstance(keeper, Gate) else None
+        self._roles = self._gate.roles if self._gate is not None else None
         if self._roles is not None:
             session.names = self._roles.names
+
+    @property
+    def behind(self) -> str | None:
+        """Why the latest events are on this machine's disk and not in the database yet."""
+        return self._gate.behind if self._gate is not None else None
 
     @property
     def signer(self) -> str | None:

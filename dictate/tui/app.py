@@ -82,6 +82,7 @@ class ExamApp(Lockable):
         self.hearing = Hearing("keyboard" if listening is None else "loading")
         self._bridge = Bridge(self.post_message, clock)
         self.listening = listening(self._bridge.report) if listening is not None else None
+        self._late: str | None = None
         self._forms = SpokenForms(lexicon)
         self._numbers = NumberWords(lexicon)
 
@@ -237,7 +238,15 @@ class ExamApp(Lockable):
         self._hear(self.hearing.speaks(self.reader.speaking()))
 
     def watch_keeping(self) -> None:
-        """Keep what is in memory alone as soon as the disk takes it: nothing more may be said."""
+        """Keep what is in memory alone as soon as the disk takes it: nothing more may be said.
+
+        Tell once when the database, held or out of reach, falls behind, and when it has it all.
+        """
+        behind = self.desk.examination.behind
+        if (behind is None) != (self._late is None):
+            self._late = behind
+            late = f"Kept on this machine, in the database later: {behind}" if behind else ""
+            self.desk.tell(late or "The database has everything again", warning=bool(behind))
         if self.desk.problem is not None and self.desk.examination.retry():
             self.desk.tell("Saved: nothing is in memory alone any more")
 
