@@ -545,7 +545,7 @@ ASKED: list[tuple[str, str, str]] = [
     ("left lateral border of the tongue and floor of mouth, ulcer", "region", "several places"),
     ("a plaque and an ulcer on the left buccal mucosa", "side", "once for two"),
     ("ulcer on the palate, left", "region", "loose name"),
-    ("lateral border ulcer left", "region", "alone"),
+    ("dorsum ulcer left", "region", "alone"),
     ("left upper ulcer", "region", "several regions"),
     ("ulcer five millimetres behind the left commissure", "region", "landmark"),
     ("ulcer palatal to the upper right first molar", "side", "tooth"),

@@ -49,6 +49,10 @@ class SessionStarted(Body):
     """Of the events, so that a later program can read an old record."""
 
 
+NOTHING_SAID = "nothing was said"
+"""Why an utterance that holds no word ("um", a cough) is kept aside: there is nothing to lose."""
+
+
 class UtteranceHeard(Body):
     """One stretch of speech (or typed line), whatever became of it. Never undone."""
 

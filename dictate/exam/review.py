@@ -79,6 +79,7 @@ def set_aside(
         each
         for each in utterances
         if each.id not in state.promoted
+        and each.why != ev.NOTHING_SAID
         and (each.kind == "ignored" or each.failed or (each.not_understood and each.id not in used))
     )
 

@@ -137,10 +137,13 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
     placed = [item for item in items[:index] if isinstance(item, Place)]
     if not placed or any(isinstance(item, Place) for item in items[index:end]):
         return False
-    told = (Slot.CARRY, Slot.NORMAL)
-    return not any(
-        isinstance(item, Spot) and (item.size is not None or item.slot in told) for item in own
-    ) and not any(isinstance(item, Spot) and "and" in item.said for item in items[before:index])
+    if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):
+        return False
+    return not any(isinstance(item, Spot) and _of_its_own(item) for item in own)
+
+
+def _of_its_own(item: Spot) -> bool:
+    return item.size is not None or item.slot is Slot.NORMAL or _copies(item)
 
 
 def _only_small(items: Sequence[Item], one: int, other: int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dictate.exam.commands import GoTo
+from dictate.exam.commands import GoTo, MarkRegion
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
 from dictate.matching.clauses import cut
@@ -257,7 +257,9 @@ def _words(sentence: Sentence, clause: Clause) -> list[str]:
 def _after(here: Here, made: Sequence[Outcome]) -> Here:
     for outcome in made:
         if outcome.what == "finding" and outcome.draft is not None:
-            here = replace(here, last=outcome.draft.fields(), last_in_breath=True)
+            here = replace(here, last=outcome.draft.fields(), last_in_breath=True, marked=None)
+        elif isinstance(outcome.command, MarkRegion) and not here.last_in_breath:
+            here = replace(here, marked=outcome.command.region)
     return here
 
 

@@ -168,6 +168,8 @@ class _Reader:
         name = spot.phrase.slot.value
         self.draft.put(name, spot.phrase.value, spot)
         likeness_doubts(self.draft, name, spot)
+        if spot.phrase.vague:
+            self.draft.doubt(name, f"“{said}” is a loose name")
         for word in spot.phrase.words:
             if word in self.colours and spot.likely is None:
                 self.draft.put("colours", self.colours[word], spot)

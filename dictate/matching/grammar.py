@@ -245,6 +245,8 @@ FUNCTION = word_set("""
     em um uh er erm ah so okay ok yes please
     """)
 """Words that carry nothing for the record by themselves."""
+HESITATIONS = word_set("em um uh er erm ah hm hmm mm mmm mhm oh eh huh")
+"""Sounds between words; by themselves they say nothing."""
 SECOND_PERSON = frozenset({"you", "your", "yours", "yourself"})
 AUXILIARIES = word_set(
     "is are was were do does did have has had can could would will shall should may might"

@@ -36,7 +36,9 @@ _HEALTHY: dict[str, frozenset[object]] = {
 
 _WORKS = "works"
 """Remarks that a part moves and works as in health."""
-_AILING_NOTES = frozenset({"enlarged", "suspicious", "large", "prominent", "trauma"})
+_AILING_NOTES = frozenset(
+    {"enlarged", "suspicious", "large", "prominent", "trauma", "looks", "cause", "moves"}
+)
 
 
 def only_works(clause: Clause) -> bool:

@@ -6,31 +6,35 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from dictate.exam import commands as cmd
+from dictate.exam.events import NOTHING_SAID
 from dictate.matching import thresholds
 from dictate.matching.answering import commanded, dictated, ignored
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
 from dictate.matching.forms import Words
+from dictate.matching.grammar import HESITATIONS
 from dictate.matching.negation import Sentence, scoped
 from dictate.matching.offtalk import how_often, understood, why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.risks import Risks
-from dictate.matching.sounds import Sounds
 from dictate.matching.spotting import Spotter
+from dictate.matching.stepping import Steps, badly_heard, doubt_carried
 from dictate.matching.text import Speller, Token
 from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
-from dictate.matching.witness import Witness, was_heard
+from dictate.matching.witness import Witness
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
 
 _CLEAR_MARK = 0.75
 """Share of telling words understood that a mark, a detail or a step needs."""
 
+_BRIEF_S = 2.0
+"""Seconds up to which a mere "um" or cough is taken for that."""
 _OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
 """Slots of statements about a region, which must not move the finding asked about."""
 
@@ -46,13 +50,13 @@ class Matcher:
         self._witness = Witness(lexicon)
         self._visits = Visits(VisitWords(lexicon, self._spotter.lengths), self._described)
         self._risks = Risks(lexicon)
-        self._sounds = Sounds(lexicon)
+        self._steps = Steps(lexicon)
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
         tokens = self._speller.tokens(utterance.words)
-        if not tokens:
-            return ignored(utterance, "nothing was said")
+        if _says_nothing(utterance, tokens):
+            return ignored(utterance, NOTHING_SAID)
         reading = self._read(utterance, tokens, context)
         if not utterance.free_text:
             return reading
@@ -119,8 +123,11 @@ class Matcher:
             return ignored(utterance, f"other words follow “{spoken.value}”: say it alone")
         if command is None:
             return None
-        if spoken.value == "delete" and spoken.rest and self._badly(utterance, tokens, spoken):
-            return ignored(utterance, "which finding was not heard well: say it again")
+        if spoken.value == "delete" and spoken.rest:
+            others = (tuple(each.text for each in o) for o in self._witnesses(utterance))
+            again = [self._commands.spoken(each, reviewing=False) for each in others]
+            if badly_heard(tokens, spoken, again):
+                return ignored(utterance, "which finding was not heard well: say it again")
         if isinstance(command, cmd.Answer) and not context.reviewing:
             return ignored(utterance, "nothing is being asked")
         if not spoken.rest or spoken.value not in LEADING:
@@ -129,18 +136,6 @@ class Matcher:
         if rest.kind == "ignored":
             return None
         return replace(rest, commands=(command, *rest.commands))
-
-    def _badly(self, utterance: Utterance, tokens: Tokens, spoken: Spoken) -> bool:
-        """True if the words after a command may have been others."""
-        said = tokens[spoken.skipped :]
-        if any(token.confidence < thresholds.ALIKE_WORD for token in said):
-            return True
-        rest = tuple(token.text for token in said)
-        for other in self._witnesses(utterance):
-            again = self._commands.spoken(tuple(each.text for each in other), reviewing=False)
-            if again is None or (again.value, again.rest) != (spoken.value, rest):
-                return True
-        return False
 
     def _correction(
         self, utterance: Utterance, tokens: tuple[Token, ...], spoken: Spoken
@@ -193,7 +188,7 @@ class Matcher:
             for each in self._witnesses(utterance)
             if len(each) > spoken.skipped
         ]
-        go = self._gone(utterance, rest, found, again)
+        go = self._steps.gone(utterance, rest, found, again)
         if all(outcome.what in ("go", "aside", "detail") for outcome in outcomes):
             site = Site(place.region, place.subsite, place.side)
             return replace(commanded(utterance, go), site=site)
@@ -201,41 +196,6 @@ class Matcher:
         if reading.kind == "ignored":
             return replace(commanded(utterance, go), why=reading.why)
         return replace(reading, commands=(go, *reading.commands))
-
-    def _gone(
-        self,
-        utterance: Utterance,
-        tokens: Tokens,
-        outcome: Outcome,
-        others: Sequence[Sequence[Outcome]] = (),
-    ) -> cmd.GoTo:
-        """The step to a region, doubted where another one may have been said."""
-        go = outcome.command
-        assert isinstance(go, cmd.GoTo)
-        spots = outcome.place.spots if outcome.place is not None else ()
-        told = all(s.likely is None and s.phrase and not s.phrase.misheard for s in spots)
-        places = ([o.place.region for o in each if o.place is not None] for each in others)
-        agreed = all(go.region in regions for regions in places)
-        well = not was_heard(utterance) or (
-            agreed
-            and utterance.confidence >= thresholds.WEAK_UTTERANCE
-            and not self._sounds.weak_word(tokens, outcome)
-        )
-        return go if told and well else go.model_copy(update={"doubted": True})
-
-    def _carried(self, utterance: Utterance, outcomes: Sequence[Outcome]) -> None:
-        """A region carried over is asked about if another was heard without the vocabulary."""
-        if not utterance.free_text:
-            return
-        free = self._read_words(self._speller.words(utterance.free_text))
-        named = [s for s in free.spots if s.slot in (Slot.REGION, Slot.SUBSITE)]
-        for outcome in outcomes:
-            draft = outcome.draft
-            if outcome.what != "finding" or draft is None or draft.evidence.get("region"):
-                continue
-            if named and draft.get("region") is not None:
-                said = " ".join(named[0].said)
-                draft.doubt("region", f"no place was said, but it may have been “{said}”")
 
     def _answer(self, utterance: Utterance, tokens: tuple[Token, ...]) -> Reading:
         """In the confirmation pass: a bare value answers the question being asked."""
@@ -307,8 +267,10 @@ class Matcher:
         self._witness.check(utterance, tokens, outcomes, others, again)
         for outcome in outcomes:
             if isinstance(outcome.command, cmd.GoTo):
-                outcome.command = self._gone(utterance, tokens, outcome, others)
-        self._carried(utterance, outcomes)
+                outcome.command = self._steps.gone(utterance, tokens, outcome, others)
+        if utterance.free_text:
+            free = self._read_words(self._speller.words(utterance.free_text))
+            doubt_carried(outcomes, free)
         return dictated(utterance, sentence, outcomes, step)
 
     def _refusal(self, utterance: Utterance, sentence: Sentence) -> str:
@@ -330,6 +292,14 @@ class Matcher:
             near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
             if near and not _cut_short(hypothesis, best):
                 yield self._speller.tokens(hypothesis.words)
+
+
+def _says_nothing(utterance: Utterance, tokens: Tokens) -> bool:
+    """True for no word at all, and for a short "um"; a long one may hide words."""
+    if not tokens:
+        return True
+    brief = utterance.end_s - utterance.start_s <= _BRIEF_S
+    return brief and all(token.text in HESITATIONS for token in tokens)
 
 
 def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from dictate.matching.gazetteer import Gazetteer, Option, alone
+from dictate.matching.items import is_lesion, own_region
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.sides import with_level, with_side
@@ -29,6 +30,8 @@ class _Group:
     sides: list[Spot] = field(default_factory=list)
     levels: list[Spot] = field(default_factory=list)
     joined: bool = False
+    hint: str | None = None
+    """The region that the name of the sentence's only lesion fixes."""
     counted: bool = False
     """True if a number or "several" stands before it ("two firm lymph nodes")."""
 
@@ -53,7 +56,8 @@ class Places:
     def gather(self, sentence: Sentence, region: str | None) -> tuple[Place | Spot, ...]:
         """The sentence's spots with each run of site words made one place.
 
-        `region` is the region in hand, for parts that are said without theirs.
+        `region` is the region in hand, for parts that are said without theirs; where the name
+        of the only lesion fixes a region ("gingival recession, lower left"), that goes first.
         """
         items: list[Place | Spot] = []
         group: _Group | None = None
@@ -102,7 +106,9 @@ class Places:
             return group
         items += self._closed(sentence, group, region)
         items += small
-        new = _Group(joined=group is not None and joined, counted=_counted(items))
+        new = _Group(
+            joined=group is not None and joined, hint=_hint(sentence), counted=_counted(items)
+        )
         new.add(spot)
         return new
 
@@ -124,9 +130,13 @@ class Places:
 
     def _side_fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
         """A side after a place is its side, unless the words after it are a new place."""
+        if _told_apart(sentence, group, spot):
+            return False
         if not (group.regions or group.parts or group.levels):
             return True
         if "bilateral" in {_value(each) for each in group.sides} - {_value(spot)}:
+            return False
+        if group.sides and _normal_after(sentence, spot):
             return False
         following = _site_after(sentence, spot)
         if following is None:
@@ -143,7 +153,8 @@ class Places:
             place = replace(place, implied=((Slot.KIND, kind),))
         place = with_side(sentence, place, group.sides)
         place = self._beside(sentence, place, group)
-        if place.region in _UPPER_AND_LOWER and any(s.said == ("both",) for s in group.sides):
+        both = any(spot.said == ("both",) for spot in group.sides)
+        if both and place.region in _UPPER_AND_LOWER and place.subsite is None:
             why = f"“both {place.region}”: both sides, or upper and lower?"
             place = replace(place, doubts=(*place.doubts, ("side", why)))
         if group.levels:
@@ -175,17 +186,22 @@ class Places:
             likely = [option for option in options if group.regions or option[0] in whole]
             region, subsite = (likely or options)[0]
             return replace(place, region=region, subsite=subsite)
-        return _inferred(place, group, options, context)
+        plain = all(s.likely is None and s.phrase and not s.phrase.misheard for s in group.parts)
+        return _inferred(place, group, options, (group.hint if plain else None, context))
 
 
-def _inferred(place: Place, group: _Group, options: list[Option], context: str | None) -> Place:
+def _inferred(
+    place: Place, group: _Group, options: list[Option], contexts: Sequence[str | None]
+) -> Place:
     """A part said without its region: that of the region in hand, else a question."""
     place = replace(place, inferred=True)
-    in_hand = [option for option in options if option[0] == context]
+    in_hand = [option for at in contexts for option in options if option[0] == at]
     if in_hand:
         return replace(place, region=in_hand[0][0], subsite=in_hand[0][1])
     said = " ".join(spot.phrase.text for spot in group.parts if spot.phrase)
     regions = list(dict.fromkeys(region for region, _ in options))
+    if len(regions) == 1 and all(_tells_region(spot) for spot in group.parts):
+        return replace(place, region=regions[0], subsite=options[0][1])
     if len(regions) == 1:
         why = f"the region was told from “{said}” alone"
         doubts = (("region", why),)
@@ -199,6 +215,19 @@ def _in_hand(items: Sequence[Place | Spot], region: str | None) -> str | None:
     """The region named last in the utterance itself, else the one in hand before it."""
     named = (each.region for each in reversed(items) if isinstance(each, Place) and each.region)
     return next(named, region)
+
+
+def _tells_region(spot: Spot) -> bool:
+    """True for several exact words that only one region has ("lateral border")."""
+    phrase = spot.phrase
+    if phrase is None or spot.likely is not None or phrase.misheard:
+        return False
+    return len(phrase.words) > 1 and len(phrase.regions) == 1
+
+
+def _hint(sentence: Sentence) -> str | None:
+    lesions = [spot for spot in sentence.spots if is_lesion(spot)]
+    return own_region(lesions[0]) if len(lesions) == 1 else None
 
 
 def _fills(spot: Spot) -> Iterator[tuple[Slot, str | bool]]:
@@ -240,6 +269,37 @@ def _bridges(sentence: Sentence, spot: Spot) -> bool:
     if spot.mark is Mark.FUNCTION or spot.slot is Slot.FILLER:
         said = sentence.said(spot)
         return not any(word in ("but", "with", "which", "there") for word in said)
+    return False
+
+
+def _told_apart(sentence: Sentence, group: _Group, side: Spot) -> bool:
+    """ "Normal on the left, on the right an ulcer": the second side begins a place of its own."""
+    held = {_value(each) for each in group.sides}
+    if not held or held & {_value(side), "midline"} or _value(side) == "midline":
+        return False
+    again = sentence.said(side)[0] == "on" and sentence.said(group.sides[-1])[0] == "on"
+    return again or side.start in sentence.pauses or _pause_before(sentence, side)
+
+
+def _pause_before(sentence: Sentence, side: Spot) -> bool:
+    """True if a pause stands before the small words that lead to it."""
+    for spot in reversed([each for each in sentence.spots if each.end <= side.start]):
+        if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
+            return False
+        if spot.start in sentence.pauses:
+            return True
+    return False
+
+
+def _normal_after(sentence: Sentence, side: Spot) -> bool:
+    """ "Ulcer on the right, left normal": the second side is that of the statement."""
+    for spot in sentence.spots:
+        if spot.start < side.end:
+            continue
+        if spot.slot is Slot.NORMAL:
+            return True
+        if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
+            return False
     return False
 
 

@@ -29,6 +29,8 @@ class Here:
     """True if `last` was dictated in the same utterance."""
     gone_to: bool = False
     """True if the region was gone to: it need not be asked about."""
+    marked: str | None = None
+    """The region that a statement before it in the same utterance was of."""
 
 
 class Placing:
@@ -149,9 +151,9 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
             if any(each[0] == "subsite" for each in draft.doubts):
                 continue  # A part that was not heard well tells no region.
             draft.doubts = [d for d in draft.doubts if not (d[0] == name and d[1].startswith(told))]
-        elif said == _NECK and value == _NODES and draft.get("subsite") is None:
+        elif (said, value) == (_NECK, _NODES) and _is_node(draft) and not draft.get("subsite"):
             draft.put(name, value)  # A node of the neck is one of the lymph nodes.
-        elif said == _BELOW_JAW and value == _NODES:
+        elif (said, value) == (_BELOW_JAW, _NODES) and _is_node(draft):
             draft.put(name, value)  # So is one in the submandibular region: level IB.
             draft.put("subsite", "submandibular")
         elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
@@ -159,11 +161,15 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
             draft.offer("region", str(value), 100.0)
 
 
+def _is_node(draft: Draft) -> bool:
+    return draft.get("kind") == "lymph node"
+
+
 def _level_of_neck(draft: Draft) -> None:
     """ "Neck mass, level two": in a node of that level, or of the neck beside it?"""
     if draft.get("node_level") is None or draft.get("region") != _NECK:
         return
-    if draft.get("kind") == "lymph node":
+    if _is_node(draft):
         draft.put("region", _NODES)
         draft.values.pop("subsite", None)
         return
@@ -199,6 +205,10 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
             for name in ("region", "subsite"):
                 if draft.get(name) is not None:
                     draft.doubt(name, why)
+        return
+    if here.marked and draft.get("side") is not None and not draft.unknown:
+        # "No abnormality on the right buccal mucosa, on the left a plaque."
+        draft.put("region", here.marked)
         return
     if here.region:
         draft.put("region", here.region)

@@ -30,6 +30,7 @@ _ATTRIBUTES = word_set("""
     colour size texture mobility movement movements function sensation shape position surface
     consistency contour tone symmetry opening range appearance
     """)
+_SAID_TO_ANYBODY = (["that", "is"], ["it", "is"], ["this", "is"], ["they", "are"])
 _POINTING = frozenset({"it", "that", "this", "these", "those", "they", "which", "i", "we"})
 
 
@@ -63,8 +64,11 @@ def state(
     words = [word for item in clause.items for word in sentence.words[item.start : item.end]]
     found = listed(clause, gazetteer)
     named = tuple(place for place in found if place.region is not None)
+    if named and _SWEEPING.intersection(words) and _excepts(clause):
+        return Statement(why="it says normal of all but a region: say which regions are normal")
     if not named:
-        if not alone and clause.places:
+        sided = clause.places or anchor.phrase.fills
+        if not alone and sided:
             here, alone = _in_breath(here, spoken), len(spoken) < _TWO
         return _unplaced(sentence, clause, here, words, alone=alone)
     named = _halves_joined(named, gazetteer)
@@ -72,11 +76,25 @@ def state(
     return Statement(marks, named)
 
 
+def _excepts(clause: Clause) -> bool:
+    """ "Everything normal apart from the tongue": the region named is the one that is not."""
+    for item in clause.items:
+        if isinstance(item, Place):
+            return False
+        if item.mark is Mark.EXCEPT:
+            return True
+    return False
+
+
 def _halves_joined(places: tuple[Place, ...], gazetteer: Gazetteer) -> tuple[Place, ...]:
     """ "Upper and lower lips normal": both halves are the lips."""
     made: list[Place] = []
     for place in places:
-        same = [each for each in places if (each.region, each.side) == (place.region, place.side)]
+        same = [
+            each
+            for each in places
+            if each.region == place.region and _one_side(each.side) == _one_side(place.side)
+        ]
         if gazetteer.whole(place.region, [each.subsite for each in same]):
             place = replace(place, subsite=None, doubts=(), inferred=False)
             if any(each.region == place.region and each.subsite is None for each in made):
@@ -98,6 +116,7 @@ def _unplaced(
     assert isinstance(clause.anchor, Spot)
     assert clause.anchor.phrase is not None
     implied = dict(clause.anchor.phrase.fills).get(Slot.REGION)
+    told = _told_side(clause)
     side = next((place.side for place in clause.places), None)
     here_too = "here" in words and not _REST.union({"elsewhere"}).intersection(words)
     if implied is not None:
@@ -107,19 +126,39 @@ def _unplaced(
         return Statement(why="it names no region: say which regions are normal, one by one")
     if not alone or here.region is None or _BESIDE.intersection(words):
         return Statement(why="it names no region")
-    sides = _each_side(clause, here)
-    sure = here.gone_to and _only_health(clause, words)
+    if words[:2] in _SAID_TO_ANYBODY and not clause.places:
+        return Statement(why="“that is normal” names no region, and may be said to anybody")
+    sides = (told,) if told is not None else _each_side(clause, here)
+    settled = here.gone_to or _opposite(here, sides)
+    sure = settled and _only_health(clause, words)
+    doubts = [why for place in clause.places for name, why in place.doubts if name == "side"]
+    doubts += [] if sure else ["no region was said: taken to be the one in hand"]
     marks = tuple(
         MarkRegion(
             region=here.region,
             state=_state(clause),
             side=side,
             reason=_reason(sentence, clause),
-            doubt=None if sure else "no region was said: taken to be the one in hand",
+            doubt="; ".join(dict.fromkeys(doubts)) or None,
         )
         for side in sides
     )
     return Statement(marks, (None,) * len(marks))
+
+
+def _told_side(clause: Clause) -> str | None:
+    """The side that the statement itself names ("nothing on the left")."""
+    anchor = clause.anchor
+    fills = anchor.phrase.fills if isinstance(anchor, Spot) and anchor.phrase else ()
+    return next((str(value) for slot, value in fills if slot is Slot.SIDE), None)
+
+
+def _opposite(here: Here, sides: Sequence[str | None]) -> bool:
+    """ "Normal on the right", said after a finding on the left of the region in hand."""
+    last = here.last
+    if last is None or last.region != here.region or last.side not in _OTHER_SIDE:
+        return False
+    return tuple(sides) == (_OTHER_SIDE[last.side],)
 
 
 def _each_side(clause: Clause, here: Here) -> tuple[str | None, ...]:
@@ -139,7 +178,7 @@ def _only_health(clause: Clause, words: Sequence[str]) -> bool:
     if _POINTING.intersection(words):
         return False
     return all(
-        spot.mark is Mark.FUNCTION or spot.slot in (Slot.NORMAL, Slot.FILLER)
+        spot.mark is Mark.FUNCTION or spot.slot in (Slot.NORMAL, Slot.FILLER, Slot.CARRY)
         for spot in clause.spots
     )
 
@@ -152,7 +191,8 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer
     if state_said == "normal" and (partly or ailing):
         # A part that is normal says nothing of the rest: silence is not normal.
         state_said = "inspected"
-    side = _one_side(place.side) if gazetteer.paired(region, place.subsite) else None
+    side = _one_side(place.side or _told_side(clause))
+    side = side if gazetteer.paired(region, place.subsite) else None
     doubts = [why for name, why in place.doubts if name in ("region", "side")]
     doubts += _resembled(place)
     doubts += [f"“{' '.join(s.said)}”: taken back" for s in clause.spots if s.mark is Mark.REPAIR]

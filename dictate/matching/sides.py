@@ -56,6 +56,9 @@ def with_level(sentence: Sentence, place: Place, levels: Sequence[Spot]) -> Plac
     for spot in levels:
         for slot, value in spot.phrase.fills if spot.phrase else ():
             region = region or (str(value) if slot is Slot.REGION else None)
+    if any(_pause_before_article(sentence, spot) for spot in levels):
+        # "Level two, a node": the "a" after the pause is no part of the level.
+        return replace(place, level=values[0].removesuffix("A"), region=region)
     place = replace(place, level=values[0], region=region)
     if len(values) > 1:
         why = f"two levels were said: {' and '.join(values)}"
@@ -64,6 +67,10 @@ def with_level(sentence: Sentence, place: Place, levels: Sequence[Spot]) -> Plac
         why = "the “a” may belong to the words after it"
         return replace(place, doubts=(*place.doubts, ("node_level", why)))
     return place
+
+
+def _pause_before_article(sentence: Sentence, level: Spot) -> bool:
+    return sentence.said(level)[-1] == "a" and level.end - 1 in sentence.pauses
 
 
 def _ends_in_article(sentence: Sentence, level: Spot) -> bool:

@@ -93,13 +93,21 @@ def merge(first: Place, second: Place, gazetteer: Gazetteer) -> Place:
         if first.region and any(region == first.region for region, _ in agreed):
             region, subsite = next(each for each in agreed if each[0] == first.region)
         settled = (first.region and not first.inferred) or (second.region and not second.inferred)
-        doubts = tuple(d for d in doubts if d[0] != "region") if settled else doubts
+        if settled:
+            doubts = _beyond_inference(first) + _beyond_inference(second)
         merged = replace(merged, region=region, subsite=subsite or first.subsite)
+    elif first.only_side and second.only_level:
+        merged = replace(merged, region=second.region)
     elif second.region or second.subsite:
         merged, doubts = _at_odds(merged, second, doubts)
     merged = replace(merged, doubts=doubts, level=first.level or second.level)
     merged = replace(merged, implied=first.implied + second.implied)
     return _sided(merged, first, second)
+
+
+def _beyond_inference(place: Place) -> tuple[tuple[str, str], ...]:
+    """Its doubts, without that of a region told from a part, which the other place settles."""
+    return tuple(d for d in place.doubts if not (place.inferred and d[0] == "region"))
 
 
 def _at_odds(
