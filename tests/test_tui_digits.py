@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
-from dictate.tui.digits import spoken_digits
+from dictate.tui.digits import identifier_digits, spoken_digits
 
 
 @pytest.mark.parametrize(
@@ -30,6 +30,13 @@ from dictate.tui.digits import spoken_digits
 )
 def test_digits_are_read_as_they_are_said(said: str, digits: str) -> None:
     assert spoken_digits(said.split()) == digits
+
+
+def test_words_before_an_identifier_are_passed_over() -> None:
+    assert identifier_digits(("patient", "number", "zero", "seven")) == "07"
+    assert identifier_digits(("the", "zero", "zero", "seven")) == "007"
+    assert identifier_digits(("patient",)) is None
+    assert identifier_digits(("zero", "patient", "seven")) is None
 
 
 @pytest.mark.parametrize(

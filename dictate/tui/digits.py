@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import dropwhile
 
 from dictate.matching.numbers import read_number
 
@@ -10,7 +11,13 @@ _NOUGHTS = frozenset({"oh", "o", "nought", "naught"})
 _LIKE = {"for": 4, "fore": 4, "to": 2, "too": 2, "ate": 8, "won": 1}
 """Words that sound as a digit: taken for it beside a word that can only be one."""
 _TIMES = {"double": 2, "triple": 3}
+_LEADING = frozenset({"find", "a", "the", "patient", "patients", "number", "identifier", "is"})
 _MOST_DIGITS = 12
+
+
+def identifier_digits(words: Iterable[str]) -> str | None:
+    """The digits after words that may stand before them: "patient number zero zero seven"."""
+    return spoken_digits(dropwhile(_LEADING.__contains__, words))
 
 
 def spoken_digits(words: Iterable[str]) -> str | None:

@@ -10,7 +10,7 @@ from dictate.matching.numbers import read_number
 from dictate.matching.text import Speller
 from dictate.speech.heard import Utterance
 from dictate.tui.bridge import UtteranceHeard
-from dictate.tui.digits import spoken_digits
+from dictate.tui.digits import identifier_digits
 from dictate.tui.screens.base import Dialog, Speech
 from dictate.tui.screens.records import Attentive, RecordsScreen
 from dictate.tui.spoken import Said
@@ -77,7 +77,7 @@ class NumberWords:
     def identifier(self, words: tuple[str, ...]) -> str | None:
         """What is looked for in "find patient double oh seven"; None where no digits follow."""
         after = self._after(words, PATIENTS)
-        digits = spoken_digits(after)
+        digits = identifier_digits(after)
         if digits is None and (number := _whole(after)) is not None:
             return str(number)
         return digits

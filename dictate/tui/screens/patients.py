@@ -5,7 +5,6 @@ from __future__ import annotations
 import calendar
 import re
 from datetime import date
-from itertools import dropwhile
 from typing import ClassVar
 
 from textual import on
@@ -18,7 +17,7 @@ from dictate.exam.commands import ScreenAct
 from dictate.exam.patients import Patient
 from dictate.exam.worklist import DueRow
 from dictate.store.worklist import PatientEntry
-from dictate.tui.digits import spoken_digits
+from dictate.tui.digits import identifier_digits
 from dictate.tui.plain import visible
 from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.records import RecordsScreen
@@ -35,8 +34,6 @@ _COLUMNS = Columns(
 )
 _PLACEHOLDER = "identifier, name, or day: 2031-03-04, 2031-03, 2031-03-01..2031-03-15"
 _DAY = r"\d{4}(?:-\d{2}(?:-\d{2})?)?"
-_LEADING = frozenset({"find", "a", "the", "patient", "patients", "number", "identifier", "is"})
-"""Words that may stand before the digits of an identifier."""
 _TIME = re.compile(rf"(?P<since>{_DAY})(?:\s*(?:\.\.|to)\s*(?P<until>{_DAY}))?")
 
 
@@ -123,7 +120,7 @@ class PatientsScreen(RecordsScreen[None]):
         heard = said.utterance
         texts = [each.text for each in heard.hypotheses] + [heard.free_text or ""]
         readings = (said.words, *(_bare(each) for each in texts))
-        digits = next(filter(None, map(_identifier, readings)), None)
+        digits = next(filter(None, map(identifier_digits, readings)), None)
         if digits is not None:
             self.search(digits)
         return digits is not None
@@ -155,10 +152,6 @@ def _ends(text: str) -> tuple[date, date]:
 
 def _bare(text: str) -> tuple[str, ...]:
     return tuple(re.findall(r"[a-z]+", text.casefold()))
-
-
-def _identifier(words: tuple[str, ...]) -> str | None:
-    return spoken_digits(dropwhile(_LEADING.__contains__, words))
 
 
 def _fits(patient: Patient, wanted: str) -> bool:
