@@ -28,6 +28,7 @@ PDF = ("pdf", "letter")
 """Formats that are PDF: only they have a paper and can be protected."""
 LETTERS = ("letter", "letter-text")
 SCHEMA = "schema"
+PROTECTED = "outside the program's own store: its passphrase alone protects it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +100,11 @@ def export(
         document = _made(session, _Wanted(form, paper, details), home)
     if protect:
         document = _protected(document)
-    put(document.encode() if isinstance(document, str) else document, output or STDOUT)
+    leaves = PROTECTED if protect else LEAVES
+    content = document.encode() if isinstance(document, str) else document
+    put(content, output or STDOUT, leaves=leaves)
     if output is None and form != SCHEMA and not sys.stdout.isatty():
-        note(f"what was written is {LEAVES}")
+        note(f"what was written is {leaves}")
 
 
 def _refuse_misfits(form: str, protect: bool, details: LetterDetails, output: Path | None) -> None:

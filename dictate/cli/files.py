@@ -13,7 +13,7 @@ from dictate.errors import DictateError
 STDOUT = Path("-")
 
 
-def put(content: bytes, path: Path, *, tell: bool = True) -> None:
+def put(content: bytes, path: Path, *, tell: bool = True, leaves: str = LEAVES) -> None:
     """Write a new file whole, or to stdout for "-", and say so. Raises DictateError."""
     if path == STDOUT:
         click.echo(content, nl=False)
@@ -26,7 +26,7 @@ def put(content: bytes, path: Path, *, tell: bool = True) -> None:
     except OSError as error:
         raise DictateError(f"Cannot write {path}: {error.strerror}; choose another.") from None
     if tell:
-        note(f"written to {path}, {LEAVES}")
+        note(f"written to {path}, {leaves}")
 
 
 def _fill(handle: int, content: bytes, path: Path) -> None:
