@@ -93,29 +93,34 @@ def script(store: Store, matcher: Matcher, export: Path, say: Say) -> tuple[Even
     return final.events
 
 
-def killed(home: Path, matcher: Matcher, after_s: float) -> tuple[int, str]:
-    """Runs the script and kills it: how many events were acknowledged, and during what."""
+def killed(home: Path, matcher: Matcher, steps: int, then_s: float) -> tuple[int, str]:
+    """Runs the script and kills it so long after so many steps were acknowledged.
+
+    How many events were acknowledged when it died, and at which stage.
+    """
     out, into = os.pipe()
     child = os.fork()
     if child == 0:
         try:
             with Store(home) as store:
-                script(
-                    store,
-                    matcher,
-                    home.parent / f"{home.name}.txt",
-                    lambda count, stage: os.write(into, f"{count} {stage}\n".encode()) and None,
-                )
+                export = home.parent / f"{home.name}.txt"
+                script(store, matcher, export, lambda *said: _tell(into, *said))
         except BaseException as error:
             sys.stderr.write(f"{error!r}\n")
         os._exit(0)
     os.close(into)
-    time.sleep(after_s)
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    with open(out, "rb") as pipe:
-        told = [line.decode().split(" ", 1) for line in pipe.read().splitlines()]
-    return (int(told[-1][0]), told[-1][1]) if told else (0, "beginning")
+    with open(out, "rb", buffering=0) as pipe:
+        told = [pipe.readline() for _ in range(steps)]
+        time.sleep(then_s)
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        told += pipe.readlines()
+    last = told[-1].decode().split(" ", 1) if told else ["0", "beginning"]
+    return int(last[0]), last[1].strip()
+
+
+def _tell(pipe: int, count: int, stage: str) -> None:
+    os.write(pipe, f"{count} {stage}\n".encode())
 
 
 def check(home: Path, kept: int, expected: tuple[Event, ...]) -> str | None:
@@ -138,6 +143,16 @@ def check(home: Path, kept: int, expected: tuple[Event, ...]) -> str | None:
     return faults[0] if faults else None
 
 
+def whole(home: Path, matcher: Matcher) -> tuple[tuple[Event, ...], int, float]:
+    """The script undisturbed: its events, how many steps it acknowledges, seconds it takes."""
+    steps: list[tuple[int, str]] = []
+    began = time.perf_counter()
+    with Store(home) as store:
+        export = home.parent / f"{home.name}.txt"
+        events = script(store, matcher, export, lambda *said: steps.append(said))
+    return events, len(steps), time.perf_counter() - began
+
+
 def main() -> None:
     """Print how many kills were survived, and at what they struck."""
     parser = argparse.ArgumentParser(prog="tests.kill_storm")
@@ -149,14 +164,12 @@ def main() -> None:
     wrong: list[str] = []
     with tempfile.TemporaryDirectory(prefix="kills-") as folder:
         root = Path(folder)
-        for name in ("warm", "timed"):
-            began = time.perf_counter()
-            with Store(root / name) as store:
-                expected = script(store, matcher, root / f"{name}.txt", lambda _, __: None)
-        whole_s = time.perf_counter() - began
+        whole(root / "warm", matcher)
+        expected, steps, whole_s = whole(root / "timed", matcher)
         for number in range(given.kills):
             home = root / str(number)
-            kept, stage = killed(home, matcher, chance.uniform(0, 1.2 * whole_s))
+            then_s = chance.uniform(0, 2 * whole_s / steps)
+            kept, stage = killed(home, matcher, chance.randrange(steps), then_s)
             struck[f"after {stage}"] += 1
             fault = check(home, kept, expected)
             if fault:
