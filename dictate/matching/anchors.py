@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from dictate.matching import grammar
-from dictate.matching.items import Item, before_noun, counts, is_lesion
+from dictate.matching.items import Item, before_noun, counts, is_denied, is_lesion
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -14,6 +14,7 @@ from dictate.vocabulary.schema import Slot
 
 STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
 _AT = frozenset({"at", "on", "over", "by", "of"})
+_AILING = frozenset({Slot.COLOUR, Slot.SURFACE, Slot.BORDER, Slot.SYMPTOM})
 _GENERIC = frozenset({"lesion", "area"})
 """Kinds that only announce the lesion that is named right after them."""
 GENERIC_OF = _GENERIC | {"patch", "spot"}
@@ -26,6 +27,7 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     lesions = [index for index, item in enumerate(items) if is_lesion(item)]
     lesions = _without_resembled(items, _without_echoes(items, lesions))
     lesions = _without_generic(sentence, items, _without_again(items, lesions))
+    lesions = [index for index in lesions if not _said_normal(items, index)]
     stated = {Slot.NORMAL, Slot.NOT_EXAMINED} if lesions else STATEMENTS
     statements = [
         index
@@ -34,6 +36,7 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
         and item.slot in stated
         and not item.negated
         and not _qualifies(sentence, item)
+        and not (item.slot is Slot.EXAMINED and _ails(items))
     ]
     statements = _without_repeats(items, statements)
     carried = [
@@ -42,6 +45,35 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
         if isinstance(item, Spot) and _copies(item) and not _noun_follows(items, index)
     ]
     return sorted(lesions + statements + carried)
+
+
+def _said_normal(items: Sequence[Item], index: int) -> bool:
+    """ "Incisive papilla normal", "no submandibular nodes": what is in health is no finding."""
+    item = items[index]
+    if isinstance(item, Place) and is_denied(items, index):
+        return True
+    if isinstance(item, Spot) and item.slot is not Slot.NORMAL_VARIANT:
+        return False
+    for after in items[index + 1 :]:
+        if isinstance(after, Spot) and after.slot is Slot.NORMAL and not after.negated:
+            return True
+        if isinstance(after, Place) or not (
+            after.mark is Mark.FUNCTION or after.slot is Slot.FILLER
+        ):
+            return False
+    return False
+
+
+def _ails(items: Sequence[Item]) -> bool:
+    """ "Brown discolouring is seen on the gum": more than that it was looked at."""
+    return any(
+        isinstance(item, Spot)
+        and not item.negated
+        and item.phrase is not None
+        and not item.phrase.negated
+        and item.slot in _AILING
+        for item in items
+    )
 
 
 def _without_repeats(items: Sequence[Item], statements: Sequence[int]) -> list[int]:
@@ -61,7 +93,16 @@ def _qualifies(sentence: Sentence, spot: Spot) -> bool:
     """ "Variant of normal", "normal variant", "normal for the age": no region is pronounced."""
     before = sentence.words[max(0, spot.start - 2) : spot.start]
     after = sentence.words[spot.end : spot.end + 1]
-    return before[-1:] == ("of",) or bool(set(after) & _QUALIFIED)
+    if before[-1:] == ("of",) or set(after) & _QUALIFIED:
+        return True
+    return spot.said == ("clear",) and _noun_at(sentence, spot.end)
+
+
+def _noun_at(sentence: Sentence, index: int) -> bool:
+    """ "A clear bump": what it looks like. Without any pause it may be of what stands before."""
+    if not sentence.pauses or index in sentence.pauses:
+        return False
+    return any(spot.start == index and spot.slot is Slot.KIND for spot in sentence.spots)
 
 
 def _copies(spot: Spot) -> bool:
@@ -112,6 +153,8 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
     if between in (("of",), ("of", "the")) or between[:1] == ("of",):
         return first.phrase.value in GENERIC_OF and _only_small(items, index, following)
     apart = any(word in grammar.AND | grammar.OR for word in between) or first.phrase.plural
+    if first.said == ("swollen",) and first.end == second.start:
+        return True
     named = str(first.phrase.value) in _GENERIC and first.slot is Slot.KIND
     return named and not apart and _only_small(items, index, following)
 

@@ -13,10 +13,10 @@ from dictate.matching.describing import Describer
 from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import is_health, mark_healthy, notes_ail, only_works, without_loose
-from dictate.matching.items import LESIONS, is_lesion
-from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.items import LESIONS, Item, is_denied, is_lesion
+from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
-from dictate.matching.place import SITES, Place
+from dictate.matching.place import Place
 from dictate.matching.places import Places
 from dictate.matching.placing import Here, Placing, put_said
 from dictate.matching.pointing import (
@@ -34,18 +34,16 @@ from dictate.matching.pointing import (
 from dictate.matching.regions import state
 from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.thresholds import SURE_LESION, SURE_PLACE
-from dictate.vocabulary.schema import Lexicon, Phrase, Slot
-
-_SPEAKING = 2
-"""How many plain descriptions speak for a lesion's name that is only likely, without a place."""
-_OUTER = frozenset({"skin", "outside", "outer", "facial", "external", "externally"})
-_INNER = frozenset({"inside", "inner"})
-_DOUBLED = (
-    ("buccal mucosa", "face", _OUTER, "the skin or the lining?"),
-    ("lips", "labial mucosa", _INNER, "the lip or its lining?"),
+from dictate.matching.thresholds import SURE_PLACE
+from dictate.matching.wording import (
+    carried,
+    hearsay,
+    phrase_of,
+    plural,
+    says_nodes,
+    skin_or_lining,
 )
-"""A region, the one that lies on its other side, words that speak for that one, the question."""
+from dictate.vocabulary.schema import Lexicon
 
 
 class Assembler:
@@ -101,7 +99,7 @@ class Assembler:
         places, landmarks = sites(clause, self._gazetteer)
         made = [self._lesion(sentence, clause, place, here) for place in (places or (None,))]
         _share_kind(made)
-        if len(made) > 1 and not _plural(clause):
+        if len(made) > 1 and not plural(clause):
             for outcome in made:
                 if outcome.draft is not None:
                     outcome.draft.doubt("region", "one lesion was named, but several places")
@@ -116,18 +114,18 @@ class Assembler:
     ) -> Outcome:
         draft = Draft()
         self._describer.describe(sentence, clause, draft)
-        carry = _carry(clause)
+        carry = carried(clause)
         if clause.anchor is None:
             return self._without_lesion(sentence, clause, draft, place, here, carry)
-        phrase = _phrase(clause.anchor)
+        phrase = phrase_of(clause.anchor)
         if carry & {"another", "same kind"} and phrase is None:
             copy_last(draft, here.last, whole="same kind" in carry)
         if speaks_of_last(sentence, clause, draft, place, here, carry):
             return self._detail(draft, place, here)
-        if _hearsay(clause):
+        if hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry)
-        _skin_or_lining(clause, draft)
+        skin_or_lining(clause, draft, here.region)
         if clause.unclear:
             for name in ("region", "side"):
                 draft.doubt(name, "which place belongs to which finding was not clear")
@@ -145,6 +143,12 @@ class Assembler:
         """A clause that names no lesion: a place, details, or health."""
         details = set(draft.details())
         absent = any(spot.negated and spot.slot in LESIONS for spot in clause.spots)
+        denied = any(
+            is_lesion(item) and is_denied(clause.items, index)
+            for index, item in enumerate(clause.items)
+        )
+        if denied and place is not None and not details:
+            return mark_healthy(clause, draft, place, here)
         kind = self._gazetteer.kind_of(place.region) if place is not None else None
         if kind is not None and details:
             draft.put("kind", kind)
@@ -191,10 +195,12 @@ class Assembler:
             return Outcome("aside", draft, why="it only sounds a little like a place")
         if place is None:
             return Outcome("aside", draft, why="nothing in it is for the record")
+        if any(spot.mark is Mark.LANDMARK for spot in clause.spots):
+            return _beside_last(clause, draft, here)
         if completes_last(place, here):
             return self._detail(draft, place, here)
         kind = self._gazetteer.kind_of(place.region)
-        if kind is not None and place.level and place.side and _says_nodes(clause):
+        if kind is not None and place.level and place.side and says_nodes(clause):
             draft.put("kind", kind)
             draft.doubt("kind", "is it a finding, or only a place?")
             self._placing.put(draft, place, None, here, set())
@@ -222,10 +228,18 @@ class Assembler:
         return Outcome("detail", draft, place=place)
 
 
-def _says_nodes(clause: Clause) -> bool:
-    """ "Nodes at level two on the left" says more than "level two, left"."""
-    said = {word for place in clause.places for spot in place.spots for word in spot.said}
-    return bool(said & {"nodes", "node"})
+def _beside_last(clause: Clause, draft: Draft, here: Here) -> Outcome:
+    """ "It extends onto the floor of the mouth": a remark on the finding before, and no step."""
+    if here.last is None:
+        return Outcome("aside", draft, why="it says where something lies, but not what")
+    said = [word for item in clause.items for word in _words_of(item)]
+    draft.notes.append(" ".join(said))
+    return Outcome("detail", draft)
+
+
+def _words_of(item: Item) -> tuple[str, ...]:
+    spots = item.spots if isinstance(item, Place) else (item,)
+    return tuple(word for spot in spots for word in spot.said)
 
 
 def _share_kind(made: Sequence[Outcome]) -> None:
@@ -235,19 +249,6 @@ def _share_kind(made: Sequence[Outcome]) -> None:
     for draft in drafts:
         if len(kinds) == 1 and draft.get("kind") is None and draft.get("normal_variant") is None:
             draft.put("kind", next(iter(kinds)))
-
-
-def _skin_or_lining(clause: Clause, draft: Draft) -> None:
-    """ "Skin lesion, right cheek": the cheek is named as its lining is, and skin was said."""
-    for region, other, words, question in _DOUBLED:
-        told = [s for s in clause.spots if words.intersection(s.said) and _by_itself(s)]
-        if told and draft.get("region") == region:
-            draft.doubt("region", f"“{' '.join(told[0].said)}” was said: {question}")
-            draft.offer("region", other, 100.0)
-
-
-def _by_itself(spot: Spot) -> bool:
-    return spot.slot in (None, Slot.FILLER)
 
 
 def _words(sentence: Sentence, clause: Clause) -> list[str]:
@@ -263,49 +264,7 @@ def _after(here: Here, made: Sequence[Outcome]) -> Here:
     return here
 
 
-def _phrase(anchor: object) -> Phrase | None:
-    if isinstance(anchor, Spot) and anchor.slot in (Slot.KIND, Slot.NORMAL_VARIANT):
-        return anchor.phrase
-    return None
-
-
 def _with_landmark(sentence: Sentence, clause: Clause, landmark: Place) -> str:
     """The words of a landmark with what leads to it ("behind the last molar")."""
     leads = [s.start for s in clause.spots if s.mark is Mark.LANDMARK and s.start < landmark.start]
     return " ".join(sentence.words[max(leads, default=landmark.start) : landmark.end])
-
-
-def _plural(clause: Clause) -> bool:
-    phrase = _phrase(clause.anchor)
-    return phrase is None or phrase.plural or phrase.slot is Slot.NORMAL_VARIANT
-
-
-def _hearsay(clause: Clause) -> bool:
-    """True if the lesion's name is only likely, and nothing plainly said speaks for it."""
-    anchor = clause.anchor
-    if not isinstance(anchor, Spot) or anchor.likely is None or anchor.score >= SURE_LESION:
-        return False
-    spots = [spot for spot in _all_spots(clause) if _plain(spot)]
-    placed = any(spot.size is not None or spot.slot in SITES for spot in spots)
-    return not placed and len(spots) < _SPEAKING
-
-
-def _all_spots(clause: Clause) -> list[Spot]:
-    return [*clause.spots, *(spot for place in clause.places for spot in place.spots)]
-
-
-def _plain(spot: Spot) -> bool:
-    """True if the spot speaks for a finding in plain words."""
-    if spot.size is not None:
-        return spot.size.unit_said
-    telling = DESCRIBING | {Slot.REGION, Slot.SUBSITE, Slot.SYMPTOM} - {Slot.NOTE}
-    return spot.likely is None and spot.slot in telling
-
-
-def _carry(clause: Clause) -> set[str]:
-    return {
-        str(phrase.value)
-        for spot in clause.spots
-        for phrase in spot.phrases
-        if phrase.slot is Slot.CARRY
-    }

@@ -112,9 +112,12 @@ class Commands:
         return Spoken(value, self._takes[value], words[end:], end)
 
     def _other_side(self, words: Words) -> Spoken | None:
-        """ "No, left": said by itself, it corrects the side."""
+        """ "No, left", "not left, right": said by itself, it corrects the side."""
         if words[:1] == ("no",) and words[1:] in self._sides:
             return Spoken(_CORRECT, self._takes[_CORRECT], words[1:], 1)
+        for end in range(2, len(words)):
+            if words[:1] == ("not",) and words[1:end] in self._sides and words[end:] in self._sides:
+                return Spoken(_CORRECT, self._takes[_CORRECT], words[end:], end)
         return None
 
     def _field_first(self, words: Words, start: int) -> Spoken | None:

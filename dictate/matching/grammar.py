@@ -141,7 +141,18 @@ REPAIRS = Forms(
     "actually no",
 )
 """The speaker takes back what was just said."""
-EXTENT = Forms("extending from", "extends from", "stretching from", "running from")
+EXTENT = Forms(
+    "extending from",
+    "extends from",
+    "stretching from",
+    "running from",
+    "hanging from",
+    "arising from",
+    "arises from",
+    "growing from",
+    "originating from",
+    "projecting from",
+)
 """What follows is a site, not a landmark."""
 DISCOURSE = Forms(
     "all right",

@@ -116,6 +116,7 @@ def mark_healthy(clause: Clause, draft: Draft, place: Place | None, here: Here) 
     if region is None:
         return Outcome("aside", draft, why="it names no lesion and no place")
     absent = {spot.phrase.value for spot in clause.spots if spot.negated and spot.phrase}
+    absent |= {value for slot, value in (place.implied if place else ()) if slot is Slot.KIND}
     felt = bool(absent & LUMPS or PALPABLE & set(draft.details()))
     side = place.side if place is not None and place.side in ("left", "right") else None
     doubts = [why for _, why in place.doubts] if place is not None else []

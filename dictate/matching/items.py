@@ -27,6 +27,18 @@ def own_region(item: Item | None) -> str | None:
     return next((str(value) for slot, value in item.phrase.fills if slot is Slot.REGION), None)
 
 
+def is_denied(items: Sequence[Item], index: int) -> bool:
+    """True for a place that names a lesion after a "no" ("no submandibular nodes")."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Place):
+            return False
+        if item.mark is Mark.NEGATION:
+            return True
+        if item.mark is not Mark.FUNCTION and item.slot not in DESCRIBING | {Slot.FILLER}:
+            return False
+    return False
+
+
 def is_landmark(items: Sequence[Item], index: int) -> bool:
     """True if "behind" or its like makes the place at `index` a landmark, not a site."""
     place = items[index]

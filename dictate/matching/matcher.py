@@ -19,6 +19,7 @@ from dictate.matching.offtalk import how_often, understood, why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
+from dictate.matching.reordered import Reorder
 from dictate.matching.risks import Risks
 from dictate.matching.spotting import Spotter
 from dictate.matching.stepping import Steps, badly_heard, doubt_carried
@@ -51,10 +52,11 @@ class Matcher:
         self._visits = Visits(VisitWords(lexicon, self._spotter.lengths), self._described)
         self._risks = Risks(lexicon)
         self._steps = Steps(lexicon)
+        self._reorder = Reorder(lexicon)
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
-        tokens = self._speller.tokens(utterance.words)
+        tokens = self._reorder.tokens(self._speller.tokens(utterance.words))
         if _says_nothing(utterance, tokens):
             return ignored(utterance, NOTHING_SAID)
         reading = self._read(utterance, tokens, context)
@@ -291,7 +293,7 @@ class Matcher:
         for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
             near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
             if near and not _cut_short(hypothesis, best):
-                yield self._speller.tokens(hypothesis.words)
+                yield self._reorder.tokens(self._speller.tokens(hypothesis.words))
 
 
 def _says_nothing(utterance: Utterance, tokens: Tokens) -> bool:

@@ -76,7 +76,17 @@ def _taken_back(sentence: Sentence) -> Iterator[Spot]:
     """ "Left, no, right": a "no" that stands by itself takes back what was said."""
     for spot in sentence.spots:
         alone = sentence.said(spot) == ("no",) and spot.end in sentence.pauses and spot.start > 0
+        alone = alone or (sentence.said(spot) == ("no",) and _between_sides(sentence, spot))
         yield replace(spot, mark=Mark.REPAIR) if alone else spot
+
+
+def _between_sides(sentence: Sentence, spot: Spot) -> bool:
+    """ "On the right, no left, buccal mucosa": but "right, no left sided lesion" denies one."""
+    at = sentence.spots.index(spot)
+    around = (*sentence.spots[:at][-1:], *sentence.spots[at + 1 : at + 2])
+    values = {each.phrase.value for each in around if each.slot is Slot.SIDE and each.phrase}
+    after = sentence.spots[at + 2] if at + 2 < len(sentence.spots) else None
+    return values == {"left", "right"} and not (after is not None and after.slot in _NAMING)
 
 
 def _reach(sentence: Sentence, negator: int) -> list[int]:

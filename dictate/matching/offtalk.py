@@ -53,6 +53,8 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it asks for something"
     if _LEAVING.intersection(pairwise(words)):
         return "somebody left"
+    if any(_that_one(words, spot) for spot in sentence.spots) and not _lesion(sentence):
+        return "it points at something"
     if _LEFT_OVER in pairwise(words) and not _lesion(sentence):
         return "something was left over"
     if _PEOPLE.intersection(words) and not _lesion(sentence):
@@ -66,6 +68,12 @@ def why_off_talk(sentence: Sentence) -> str:
     if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
         return "it tells what is going to be done"
     return ""
+
+
+def _that_one(words: tuple[str, ...], spot: Spot) -> bool:
+    """ "The white one": one of the things at hand."""
+    before, after = words[spot.start - 1 : spot.start], words[spot.end : spot.end + 1]
+    return spot.slot is Slot.COLOUR and before == ("the",) and after in (("one",), ("ones",))
 
 
 def how_often(sentence: Sentence) -> bool:

@@ -7,6 +7,7 @@ from itertools import combinations
 
 from dictate.matching.items import Item, is_landmark, own_region
 from dictate.matching.place import Place
+from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
 
 
@@ -40,7 +41,7 @@ def _around_placed(
     found: list[dict[int, int]] = []
     for groups in (_grouped(items, places, joined=False), [[index] for index in places]):
         missing = len(anchors) - len(groups)
-        if not 0 < missing <= len(spare):
+        if not 0 <= missing <= len(spare):
             continue
         for left_out in combinations(spare, missing):
             kept = [ordinal for ordinal in range(len(anchors)) if ordinal not in left_out]
@@ -113,6 +114,11 @@ def kept_by_left(
         return 0
     placed = any(isinstance(item, Place) for item in items[start : left + 1])
     placed_after = any(isinstance(item, Place) for item in items[right:following])
+    first = items[places[0]]
+    anchor = items[left]
+    stated = isinstance(anchor, Spot) and anchor.slot is Slot.NORMAL
+    if placed and stated and not placed_after and isinstance(first, Place) and not first.only_side:
+        return 0  # "Occipital nodes clear, left level two node": the second is the lesion's.
     if placed:
         return _completing(items, places, [*range(start, left + 1)])
     if placed_after:

@@ -230,7 +230,11 @@ def _but_the_side(draft: Draft, last: FindingFields, here: Here, carry: set[str]
 def _carry_side(draft: Draft, side: str | None) -> None:
     if side is not None and draft.get("side") is None:
         draft.put("side", side)
-        draft.doubt("side", f"the side was not said: {side} carried over")
+        draft.doubt("side", _carried_over(side))
+
+
+def _carried_over(side: str) -> str:
+    return f"the side was not said: {side} carried over"
 
 
 def _sides(draft: Draft, here: Here, carry: set[str]) -> None:
@@ -238,5 +242,6 @@ def _sides(draft: Draft, here: Here, carry: set[str]) -> None:
     if "other side" in carry and last in _OTHER_SIDE:
         draft.put("side", _OTHER_SIDE[last])
         draft.doubt("side", f"“the other side” was taken as {_OTHER_SIDE[last]}")
-    elif "same side" in carry and last is not None and draft.get("side") is None:
+    elif "same side" in carry and last is not None and draft.get("side") in (None, last):
         draft.put("side", last)
+        draft.doubts = [d for d in draft.doubts if d != ("side", _carried_over(last))]

@@ -32,11 +32,17 @@ def speaks_of_last(
 ) -> bool:
     """True for "the ulcer is tender", where an ulcer is the finding before."""
     last = here.last
-    if last is None or not at_last(place, here) or "another" in carry:
+    across = place is not None and place.only_side and _across(place)
+    if last is None or not (at_last(place, here) or across) or "another" in carry:
         return False
     kind = draft.get("kind")
     pointed = "it" in carry or definite(sentence, clause)
     return pointed and (kind == last.kind or kind == GENERIC or last.kind in (None, GENERIC))
+
+
+def _across(place: Place) -> bool:
+    """True for "crosses the midline", which a finding on one side may do."""
+    return any(spot.phrase is not None and spot.phrase.vague for spot in place.spots)
 
 
 def of_something_else(sentence: Sentence, clause: Clause, draft: Draft) -> bool:

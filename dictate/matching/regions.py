@@ -28,7 +28,8 @@ _NO_REASON = "no reason given"
 _OTHER_SIDE = {"left": "right", "right": "left"}
 _ATTRIBUTES = word_set("""
     colour size texture mobility movement movements function sensation shape position surface
-    consistency contour tone symmetry opening range appearance
+    consistency contour tone symmetry opening range appearance border borders edge edges margin
+    margins base outline
     """)
 _SAID_TO_ANYBODY = (["that", "is"], ["it", "is"], ["this", "is"], ["they", "are"])
 _POINTING = frozenset({"it", "that", "this", "these", "those", "they", "which", "i", "we"})
@@ -66,6 +67,11 @@ def state(
     named = tuple(place for place in found if place.region is not None)
     if named and _SWEEPING.intersection(words) and _excepts(clause):
         return Statement(why="it says normal of all but a region: say which regions are normal")
+    structure = _structure(clause)
+    if not named and structure is not None:
+        side = next((place.side for place in clause.places), None)
+        mark = MarkRegion(region=structure, state="inspected", side=_one_side(side))
+        return Statement((mark,), (None,))
     if not named:
         sided = clause.places or anchor.phrase.fills
         if not alone and sided:
@@ -101,6 +107,14 @@ def _halves_joined(places: tuple[Place, ...], gazetteer: Gazetteer) -> tuple[Pla
                 continue
         made.append(place)
     return tuple(made)
+
+
+def _structure(clause: Clause) -> str | None:
+    """The region of a structure that is said to be normal ("incisive papilla normal")."""
+    for spot in clause.spots:
+        if spot.slot is Slot.NORMAL_VARIANT and not spot.negated and spot.phrase is not None:
+            return next((str(v) for slot, v in spot.phrase.fills if slot is Slot.REGION), None)
+    return None
 
 
 def _in_breath(here: Here, spoken: frozenset[str]) -> Here:
@@ -168,7 +182,7 @@ def _each_side(clause: Clause, here: Here) -> tuple[str | None, ...]:
     if "other side" in carried and last in _OTHER_SIDE:
         return (_OTHER_SIDE[last],)
     sides = [place.side for place in clause.places]
-    if set(sides) == {"left", "right"}:
+    if {"left", "right"} <= set(sides):
         return (None,)
     return (_one_side(sides[0]) if sides else None,)
 
@@ -187,7 +201,8 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer
     region = str(place.region)
     state_said = _state(clause)
     ailing = _ailing(clause) if state_said == "normal" else ""
-    partly = place.subsite is not None or _of_attribute(sentence, clause)
+    part = place.subsite is not None or place.level is not None
+    partly = part or _of_attribute(sentence, clause)
     if state_said == "normal" and (partly or ailing):
         # A part that is normal says nothing of the rest: silence is not normal.
         state_said = "inspected"
