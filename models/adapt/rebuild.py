@@ -1,6 +1,7 @@
 """Rebuild the packaged model in PyTorch.
 
-    python -m adapt.rebuild WORK      writes WORK/base/*.onnx and WORK/original.npz
+    python -m adapt.rebuild WORK               writes WORK/base/*.onnx and WORK/original.npz
+    python -m adapt.rebuild WORK MODEL_DIR     the same of another model in the packaged layout
 
 `adapt.proof` shows that the rebuilt model computes what onnxruntime computes.
 """
@@ -25,11 +26,11 @@ TIED = "proj_out.weight"
 Weights = dict[str, NDArray[np.float32]]
 
 
-def convert(base: Path) -> None:
-    """Write the packaged .ort graphs as .onnx into `base`."""
+def convert(base: Path, packaged: Path = PACKAGED) -> None:
+    """Write the .ort graphs of a model as .onnx into `base`."""
     base.mkdir(parents=True, exist_ok=True)
     for part in (ENCODER, DECODER):
-        to_onnx(PACKAGED / f"{part}.ort", base / f"{part}.onnx")
+        to_onnx(packaged / f"{part}.ort", base / f"{part}.onnx")
 
 
 def read_weights(base: Path) -> Weights:
@@ -97,7 +98,7 @@ def _laid(value: NDArray[np.float32]) -> NDArray[np.float32]:
 
 def main() -> None:
     work = Path(sys.argv[1])
-    convert(work / "base")
+    convert(work / "base", Path(sys.argv[2]) if len(sys.argv) > 2 else PACKAGED)
     weights = read_weights(work / "base")
     tied = np.abs(weights[TIED] - weights["model.decoder.embed_tokens.weight"]).max()
     print(f"{len(weights)} parameters; output and embedding differ by {tied:.2g} at most")

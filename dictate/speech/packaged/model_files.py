@@ -13,17 +13,22 @@ _PACKAGE = "moonshine_voice"
 _INSIDE_PACKAGE = Path("assets") / "tiny-en"
 _ENCODER = "encoder_model"
 _DECODER = "decoder_model_merged"
+_FRONT = "front"
+_MEND = "mend"
 _SUFFIXES = (".ort", ".onnx")
 
 
 @dataclass(frozen=True, slots=True)
 class ModelFiles:
-    """The three files of a model, and the folder they share."""
+    """The files of a model, and the folder they share."""
 
     folder: Path
     encoder: Path
     decoder: Path
     tokenizer: Path
+    front: Path | None
+    """With `mend`, the networks that help in noise (`front.py`); a model may be without both."""
+    mend: Path | None
 
     @property
     def name(self) -> str:
@@ -63,11 +68,14 @@ def _wheel_folder() -> Path | None:
 def _files_in(folder: Path) -> ModelFiles:
     if not folder.is_dir():
         raise EngineError(f"{folder}: no such folder; give the folder of a speech model")
+    helped = any(_file(folder, stem) is not None for stem in (_FRONT, _MEND))
     return ModelFiles(
         folder,
         encoder=_required(folder, _ENCODER),
         decoder=_required(folder, _DECODER),
         tokenizer=_tokenizer(folder),
+        front=_required(folder, _FRONT) if helped else None,
+        mend=_required(folder, _MEND) if helped else None,
     )
 
 

@@ -11,6 +11,7 @@ import onnxruntime
 
 from dictate.audio.source import RATE, Samples
 from dictate.errors import EngineError
+from dictate.speech.packaged.front import Help
 from dictate.speech.packaged.model_files import ModelFiles
 
 Floats = npt.NDArray[np.float32]
@@ -55,6 +56,7 @@ class Network:
     def __init__(self, files: ModelFiles, threads: int = THREADS) -> None:
         self._encoder = _session(files.encoder, threads)
         self._decoder = _session(files.decoder, threads)
+        self._help = _help(files)
         self._encoder_inputs = {each.name for each in self._encoder.get_inputs()}
         self._decoder_inputs = {each.name for each in self._decoder.get_inputs()}
         self._outputs = [each.name for each in self._decoder.get_outputs()]
@@ -68,10 +70,15 @@ class Network:
         """Encode int16 samples at 16 kHz."""
         sound = np.zeros((1, max(len(samples), SHORTEST)), np.float32)
         sound[0, : len(samples)] = samples / np.float32(32768.0)
+        cleaned = self._help.cleaned(sound[0]) if self._help is not None else None
+        if cleaned is not None:
+            sound = cleaned[None]
         feed: dict[str, npt.NDArray[np.generic]] = {"input_values": sound}
         if "attention_mask" in self._encoder_inputs:
             feed["attention_mask"] = np.ones(sound.shape, np.int64)
         states: Floats = self._encoder.run(None, feed)[0]
+        if self._help is not None and cleaned is not None:
+            states = self._help.mended(states)
         return SoundDecoding(self, states, sound.shape[1])
 
     def decode(
@@ -124,10 +131,17 @@ class SoundDecoding:
         return logits[:, -1, :], cache
 
 
-def _session(path: object, threads: int) -> onnxruntime.InferenceSession:
+def _help(files: ModelFiles) -> Help | None:
+    if files.front is None or files.mend is None:
+        return None
+    return Help(*(_session(each, 1, arena=False) for each in (files.front, files.mend)))
+
+
+def _session(path: object, threads: int, arena: bool = True) -> onnxruntime.InferenceSession:
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
     options.inter_op_num_threads = 1
+    options.enable_cpu_mem_arena = arena
     options.log_severity_level = 4
     # Threads that spin while they wait take the processor from the screen and the microphone.
     options.add_session_config_entry("session.intra_op.allow_spinning", "0")
