@@ -13,6 +13,8 @@ from dictate.store.tables import SCHEMA, Base, SchemaRow
 _TURN = 0x64696374
 """Names the lock that programs take on a PostgreSQL server while they change the tables."""
 
+TURN_MS = 60_000
+
 CopyFirst = Callable[[int], object]
 """Keeps a copy of the database of that version, before it is changed."""
 
@@ -62,6 +64,10 @@ def _migrate(connection: Connection, found: int, attributes: Mapping[str, object
 
 
 def take_turn(connection: Connection) -> None:
-    """Wait until no other program makes or changes tables; SQLite's writers take turns anyhow."""
+    """Wait until no other program makes or changes tables; SQLite's writers take turns anyhow.
+
+    Longer than for a write: twenty chairs may be switched on at once.
+    """
     if connection.dialect.name == "postgresql":
+        connection.execute(text(f"SET LOCAL lock_timeout = {TURN_MS}"))
         connection.execute(text("SELECT pg_advisory_xact_lock(:turn)"), {"turn": _TURN})

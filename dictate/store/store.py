@@ -27,7 +27,7 @@ from dictate.store.conversion import opened_or_made, refuse_planted
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
 from dictate.store.entry import Entry, summary
-from dictate.store.failures import ConflictError
+from dictate.store.failures import UNREACHABLE, ConflictError
 from dictate.store.home import home_folder
 from dictate.store.noting import Noting
 from dictate.store.people import People
@@ -448,7 +448,9 @@ class Store:
             return Database.open(self.home, sealer, self._url)
         except StoreError as error:
             if self._url is not None:
-                self._refused, self._wait_until = error, _next_try(begun)
+                away = UNREACHABLE in str(error)
+                self._refused = error
+                self._wait_until = _next_try(begun) if away else time.monotonic() + RETRY_S
             raise
 
 
