@@ -15,7 +15,7 @@ from pathlib import Path
 from tests.cli_runner import START
 
 PROMPT = re.compile(rb"[:>] $")
-PATIENCE_S = 60.0
+PATIENCE_S = 240.0
 INTERRUPT = b"\x03"
 
 
