@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.exam.commands import GoTo, MarkRegion
+from dictate.exam.finding import BOTH, FindingFields
 from dictate.matching.anchors import STATEMENTS
+from dictate.matching.cautions import caution, measures_else
 from dictate.matching.clause import Clause
 from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
@@ -69,6 +71,7 @@ class Assembler:
                     outcome.said = " ".join(_words(sentence, clause))
             found += made
             here = _after(here, made)
+        caution(sentence, found)
         return found
 
     def value(self, sentence: Sentence) -> Draft:
@@ -127,7 +130,8 @@ class Assembler:
         self._placing.put(draft, place, phrase, here, carry)
         skin_or_lining(clause, draft, here.region)
         if clause.unclear:
-            for name in ("region", "side"):
+            unclear = ("region", "side", "size_mm") if _sized(sentence) else ("region", "side")
+            for name in unclear:
                 draft.doubt(name, "which place belongs to which finding was not clear")
         return Outcome("finding", draft, place=place)
 
@@ -167,7 +171,10 @@ class Assembler:
             return self._place_alone(clause, place, draft, here)
         if details and not any(spot.likely is None for spot in draft.spots()):
             return Outcome("aside", draft, why="it only sounds a little like a description")
-        if of_something_else(sentence, clause, draft):
+        if "other side" in carry and details and _sided(here.last):
+            return self._across_from_last(clause, draft, place, here, carry)
+        alone = set(details) <= {"size_mm"} and measures_else(sentence)
+        if of_something_else(sentence, clause, draft) or (alone and place is None):
             return Outcome("aside", draft, why="it describes something else")
         if (details or draft.doubts) and at_last(place, here) and not moved_on(place, here):
             long_ago(sentence, clause, draft)
@@ -186,6 +193,22 @@ class Assembler:
             return Outcome("aside", draft, why="it names no lesion and no place")
         draft.doubt("kind", NO_LESION)
         self._placing.put(draft, place, None, here, carry)
+        return Outcome("finding", draft, place=place)
+
+    def _across_from_last(
+        self,
+        clause: Clause,
+        draft: Draft,
+        place: Place | None,
+        here: Here,
+        carry: set[str],
+    ) -> Outcome:
+        """ "And on the other side, four millimetres": most likely a second one like the last."""
+        copy_last(draft, here.last, whole=False)
+        draft.doubt("kind", NO_LESION)
+        self._placing.put(draft, place, None, here, carry)
+        if any(spot.mark is Mark.LANDMARK for spot in clause.spots):
+            draft.doubt("size_mm", "of another one, or how far the last one goes?")
         return Outcome("finding", draft, place=place)
 
     def _place_alone(
@@ -240,6 +263,14 @@ def _beside_last(clause: Clause, draft: Draft, here: Here) -> Outcome:
 def _words_of(item: Item) -> tuple[str, ...]:
     spots = item.spots if isinstance(item, Place) else (item,)
     return tuple(word for spot in spots for word in spot.said)
+
+
+def _sized(sentence: Sentence) -> bool:
+    return any(spot.size is not None and spot.size.led for spot in sentence.spots)
+
+
+def _sided(last: FindingFields | None) -> bool:
+    return last is not None and last.side in BOTH
 
 
 def _share_kind(made: Sequence[Outcome]) -> None:

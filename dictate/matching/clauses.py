@@ -9,7 +9,7 @@ from dictate.matching import grammar
 from dictate.matching.anchors import find_anchors
 from dictate.matching.clause import Clause
 from dictate.matching.ellipsis import halves, tail_apart
-from dictate.matching.items import Item, before_noun, counts, is_landmark, is_lesion
+from dictate.matching.items import Item, before_noun, counts, is_landmark, is_lesion, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.pairing import kept_by_left, pair
 from dictate.matching.place import Place
@@ -25,7 +25,7 @@ def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
     anchors = find_anchors(sentence, items)
     if not anchors:
         return (Clause(tuple(items), None),) if items else ()
-    owners = pair(items, anchors)
+    owners = pair(items, anchors, sentence.pauses)
     starts = [0]
     for ordinal in range(len(anchors) - 1):
         starts.append(_boundary(sentence, items, starts[-1], anchors, ordinal, owners))
@@ -64,7 +64,7 @@ def _boundary(
         own = sum(owners[index] <= ordinal for index in places)
     else:
         following = anchors[ordinal + 2] if ordinal + 2 < len(anchors) else len(items)
-        own = kept_by_left(items, places, start, left, right, following)
+        own = kept_by_left(items, places, start, left, right, following, sentence.pauses)
     lowest = places[own - 1] + 1 if own else left + 1
     if own < len(places):
         return _over_small(items, places[own], lowest)
@@ -89,7 +89,7 @@ def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, l
         return _over_small(items, anchor, lowest)
     fallback = anchor
     index = anchor
-    leading = True
+    leading = bare = True
     while index > lowest:
         item = items[index - 1]
         if isinstance(item, Place) or not before_noun(item):
@@ -104,4 +104,7 @@ def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, l
             fallback = index
         if item.start in sentence.pauses and item.slot in DESCRIBING:
             return index
+        if item.start in sentence.pauses and is_size(item) and bare:
+            return index  # "Nodule on the left lip; three millimetre papule": the papule's.
+        bare = bare and item.slot in DESCRIBING
     return _over_small(items, fallback, lowest)

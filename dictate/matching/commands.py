@@ -15,6 +15,7 @@ from dictate.matching.draft import Draft
 from dictate.matching.likeness import likeness, sound_key
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
+from dictate.matching.politeness import allowed, plain
 from dictate.matching.thresholds import FUZZY_LETTERS, LIKELY_COMMAND, MARGIN, REST
 from dictate.vocabulary.schema import Lexicon, Slot
 
@@ -51,6 +52,9 @@ _FORGIVING = frozenset({"next_region", "previous_region", "review", "help", "rep
 _CORRECT = "correct"
 _LEFT_RIGHT = ("left", "right")
 _SHORT = 5
+_VALUES = frozenset({"field", "region"})
+_TELLING = 2
+"""Words of a command that takes a value, from which it is known behind an "actually"."""
 _TRAILING = frozenset({"next_region", "previous_region"})
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
@@ -104,12 +108,49 @@ class Commands:
                 return Spoken(value, self._takes[value], ())
         length = self._at(words, start)
         if not length:
-            return self._other_side(words) or self._field_first(words, start)
+            polite = self._politely(words, reviewing=reviewing)
+            return polite or self._other_side(words) or self._field_first(words, start)
         value = self._said[words[start : start + length]]
         end = start + length
         while end < len(words) and words[end] in _POLITE and self._takes[value] == "nothing":
             end += 1
+        if words[end:] and self._takes[value] == "nothing":
+            polite = self._politely(words, reviewing=reviewing)
+            if polite is not None and not polite.rest:
+                return polite
         return Spoken(value, self._takes[value], words[end:], end)
+
+    def _whole(self, words: Words) -> bool:
+        """True for a command with nothing after it but the value that it takes."""
+        value = self._said.get(words)
+        if value is not None:
+            return True
+        length = self._at(words, 0)
+        return length >= _TELLING and self._takes[self._said[words[:length]]] in _VALUES
+
+    def _politely(self, words: Words, *, reviewing: bool) -> Spoken | None:
+        """ "Oh no, could you undo that for me please": a whole command, and nothing else."""
+        inner, asked, refused = plain(words, _POLITE, self._whole)
+        value = self._said.get(inner)
+        if value is None and self._at(inner, 0):
+            return self._value_politely(words, inner) if not asked and not refused else None
+        if value is None or self._takes[value] != "nothing":
+            return None
+        if value == "confirm" and not reviewing:
+            return None
+        ours = allowed(value, inner, asked=asked, refused=refused)
+        return Spoken(value, self._takes[value], ()) if ours else None
+
+    def _value_politely(self, words: Words, inner: Words) -> Spoken | None:
+        """ "Actually, make it the right", "right, let us look at the palate"."""
+        length = self._at(inner, 0)
+        value = self._said[inner[:length]]
+        if self._takes[value] not in _VALUES or length < _TELLING:
+            return None
+        skipped = (
+            next(at for at in range(len(words)) if words[at : at + len(inner)] == inner) + length
+        )
+        return Spoken(value, self._takes[value], words[skipped:], skipped)
 
     def _other_side(self, words: Words) -> Spoken | None:
         """ "No, left", "not left, right": said by itself, it corrects the side."""

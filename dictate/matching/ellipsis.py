@@ -42,7 +42,7 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
     sizes = [i for i in range(len(items)) if is_size(items[i])]
     sizes = [i for i in sizes if not is_distance(sentence, items, i)]
     places = [i for i in range(len(items)) if isinstance(items[i], Place)]
-    places = [i for i in places if not is_landmark(items, i)]
+    places = [i for i in places if not (is_landmark(items, i) or _across(items[i]))]
     if clause.anchor is None or len(sizes) != 2 or len(places) != 2:
         return [clause]
     second = min(sizes[1], places[1])
@@ -62,6 +62,12 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
         replace(clause, items=filled[:second]),
         replace(clause, items=(*shared, *filled[second:])),
     ]
+
+
+def _across(item: Item) -> bool:
+    """ "Crossing the midline by five millimetres": how far the one lesion goes."""
+    spots = item.spots if isinstance(item, Place) and item.only_side else ()
+    return any(spot.phrase is not None and spot.phrase.vague for spot in spots)
 
 
 def _each_side(clause: Clause) -> Clause:

@@ -232,6 +232,20 @@ LANDMARKS = Forms(
     "extending onto",
     "extending into",
     "extending towards",
+    "short of",
+    "abutting",
+    "abuts",
+    "touching",
+    "touches",
+    "reaching",
+    "reaches",
+    "radiating to",
+    "radiates to",
+    "referred to",
+    "goes to",
+    "shoots to",
+    "shooting to",
+    "to its",
     "extends to",
     "extends onto",
     "extends into",
@@ -239,6 +253,8 @@ LANDMARKS = Forms(
     "from the",
 )
 """What follows says where a finding lies by something that is not its site."""
+BESIDE = frozenset({"opposite", "overlying", "touching", "touches", "abutting", "abuts"})
+"""Landmarks that no distance goes with: "five millimetres opposite the molar" is a size."""
 
 FUNCTION = word_set("""
     a an another the this that these those its it they there here

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from dictate.matching import grammar
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -57,6 +58,8 @@ def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
     after = items[index + 1] if index + 1 < len(items) else None
     if not isinstance(after, Spot) or after.mark is not Mark.LANDMARK:
+        return False
+    if after.said[0] in grammar.BESIDE:
         return False
     return after.start not in sentence.pauses
 

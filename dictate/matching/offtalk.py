@@ -35,6 +35,17 @@ _PEOPLE = grammar.word_set("""
     granddaughter uncle aunt cousin colleague colleagues
     """)
 _LEFT_OVER = ("left", "over")
+_OTHERS = (
+    ("next", "patient"),
+    ("other", "patient"),
+    ("last", "patient"),
+    ("another", "patient"),
+    ("do", "not", "agree"),
+    ("we", "refer"),
+    ("we", "would", "refer"),
+    ("is", "the", "limit"),
+)
+"""Runs of words that tell of somebody else, of other views, or of rules."""
 _SUPPOSING = frozenset({"would", "should"})
 _POINTING = frozenset({("this", "is"), ("these", "are"), ("here", "are")})
 _ASIDES = ({"you", "can", "see"}, {"you", "see"}, {"thank", "you"})
@@ -59,6 +70,8 @@ def why_off_talk(sentence: Sentence) -> str:
         return "something was left over"
     if _PEOPLE.intersection(words) and not _lesion(sentence):
         return "it tells of somebody else"
+    if any(words[at : at + len(run)] == run for run in _OTHERS for at in range(len(words))):
+        return "it tells of others, or of rules"
     if _OWN.intersection(words):
         return "somebody speaks of themselves"
     if _SUPPOSING.intersection(words) and not any(spot.slot in SITES for spot in sentence.spots):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from dictate.matching.items import Item, is_landmark, own_region
@@ -11,7 +11,9 @@ from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
 
 
-def pair(items: Sequence[Item], anchors: Sequence[int]) -> dict[int, int] | None:
+def pair(
+    items: Sequence[Item], anchors: Sequence[int], pauses: frozenset[int] = frozenset()
+) -> dict[int, int] | None:
     """Index of each place to the ordinal of its anchor; None if the words do not tell.
 
     They do where there are as many places (or groups of places that go together) as anchors:
@@ -24,6 +26,7 @@ def pair(items: Sequence[Item], anchors: Sequence[int]) -> dict[int, int] | None
     ]
     for joined in (False, True):
         groups = _grouped(items, places, joined=joined)
+        groups = list(_after_statement(items, anchors, pauses, groups))
         if len(groups) == len(anchors) and _in_reach(groups, anchors):
             return {index: ordinal for ordinal, group in enumerate(groups) for index in group}
     return _around_placed(items, places, anchors)
@@ -96,6 +99,43 @@ def _grouped(items: Sequence[Item], places: Sequence[int], *, joined: bool) -> l
     return groups
 
 
+def _after_statement(
+    items: Sequence[Item],
+    anchors: Sequence[int],
+    pauses: frozenset[int],
+    groups: Sequence[list[int]],
+) -> Iterator[list[int]]:
+    """ "Neck clear; on the left a level three node": after the pause begins the lesion's place."""
+    stated = [at for at in anchors[:-1] if _states(items[at])]
+    waiting: list[int] = []
+    for group in groups:
+        cut = next((n for n in range(1, len(group)) if _parted(items, stated, pauses, group, n)), 0)
+        if cut:
+            yield waiting + group[:cut]
+            waiting = group[cut:]
+            continue
+        yield waiting + group
+        waiting = []
+    if waiting:
+        yield waiting
+
+
+def _states(item: Item) -> bool:
+    return isinstance(item, Spot) and item.slot is Slot.NORMAL
+
+
+def _parted(
+    items: Sequence[Item],
+    stated: Sequence[int],
+    pauses: frozenset[int],
+    group: Sequence[int],
+    at: int,
+) -> bool:
+    between = [each for each in stated if group[at - 1] < each < group[at]]
+    start = items[group[at]].start
+    return any(pauses.intersection(range(items[b].end, start + 1)) for b in between)
+
+
 def _in_reach(groups: Sequence[Sequence[int]], anchors: Sequence[int]) -> bool:
     """True if no other anchor stands between a place and its own."""
     for ordinal, group in enumerate(groups):
@@ -107,7 +147,13 @@ def _in_reach(groups: Sequence[Sequence[int]], anchors: Sequence[int]) -> bool:
 
 
 def kept_by_left(
-    items: Sequence[Item], places: list[int], start: int, left: int, right: int, following: int
+    items: Sequence[Item],
+    places: list[int],
+    start: int,
+    left: int,
+    right: int,
+    following: int,
+    pauses: frozenset[int] = frozenset(),
 ) -> int:
     """How many of the places in the gap belong to the anchor on the left."""
     if not places:
@@ -117,7 +163,10 @@ def kept_by_left(
     first = items[places[0]]
     anchor = items[left]
     stated = isinstance(anchor, Spot) and anchor.slot is Slot.NORMAL
-    if placed and stated and not placed_after and isinstance(first, Place) and not first.only_side:
+    apart = isinstance(first, Place) and (
+        not first.only_side or any(at in pauses for at in range(anchor.end, first.start + 1))
+    )
+    if placed and stated and not placed_after and apart:
         return 0  # "Occipital nodes clear, left level two node": the second is the lesion's.
     if placed:
         return _completing(items, places, [*range(start, left + 1)])

@@ -213,6 +213,7 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer
     doubts += [f"“{' '.join(s.said)}”: taken back" for s in clause.spots if s.mark is Mark.REPAIR]
     if ailing:
         doubts.append(f"“{ailing}” was said as well as normal")
+    doubts += _which_side(clause, side)
     if state_said == "not_examined" and place.subsite is not None:
         doubts.append(f"only the {place.subsite} was said not to be examined")
     return MarkRegion(
@@ -222,6 +223,16 @@ def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer
         reason=_reason(sentence, clause),
         doubt="; ".join(doubts) or None,
     )
+
+
+def _which_side(clause: Clause, side: str | None) -> list[str]:
+    """ "Contralateral neck clear": one side, and it does not say which."""
+    pointing = ("other side", "same side")
+    return [
+        f"“{' '.join(spot.said)}”: which side?"
+        for spot in clause.spots
+        if side is None and any(p.slot is Slot.CARRY and p.value in pointing for p in spot.phrases)
+    ]
 
 
 def _of_attribute(sentence: Sentence, clause: Clause) -> bool:

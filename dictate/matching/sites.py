@@ -174,7 +174,8 @@ def _apart(clause: Clause) -> tuple[list[Place], list[Place]]:
 
 def _doubted(place: Place) -> Place:
     why = "it was said as a landmark, and no other place was said"
-    return replace(place, doubts=(*place.doubts, ("region", why)))
+    names = ("region", "side") if place.side is not None else ("region",)
+    return replace(place, doubts=(*place.doubts, *((name, why) for name in names)))
 
 
 def _landmark(items: Sequence[Item], index: int) -> bool:

@@ -91,8 +91,8 @@ def normalise(text: str) -> tuple[str, ...]:
 
 
 def _named_by_one_word(lexicon: Lexicon) -> frozenset[str]:
-    """Single words for a place: "the tongue's fine" says that it is."""
-    where = (Slot.REGION, Slot.SUBSITE)
+    """Single words for a place or a lesion: "the tongue's fine" says that it is."""
+    where = (Slot.REGION, Slot.SUBSITE, Slot.KIND)
     words = {p.words[0] for p in lexicon.phrases if p.slot in where and len(p.words) == 1}
     return frozenset(words | {"side"})
 

@@ -1,0 +1,98 @@
+"""Words of politeness and hesitation around a spoken command, which say nothing of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from dictate.matching.forms import Forms, Words
+from dictate.matching.grammar import word_set
+
+_ASKING = Forms(
+    "could you",
+    "can you",
+    "would you",
+    "will you",
+    "could we",
+    "can we",
+    "shall we",
+    "i would like to",
+    "i want to",
+    "i think we can",
+    "i think i will",
+    "we can",
+    "you can",
+)
+"""What may be said to anybody in the room: only before a command that names our own things."""
+_BEFORE = Forms(
+    "actually",
+    "alright",
+    "all right",
+    "right",
+    "right then",
+    "sorry",
+    "wait",
+    "hang on",
+    "oh dear",
+    "yes",
+    "yep",
+    "yeah",
+    "i am done",
+    "i am finished",
+    "that is everything",
+    "that is all",
+    "let us",
+    "let us just",
+)
+_NO = Forms("no", "no no", "no wait", "no sorry")
+_AFTER = (
+    *(("for", "me"), ("for", "now"), ("thank", "you"), ("would", "you"), ("will", "you")),
+    *(("for", "a", unit) for unit in ("second", "moment", "minute", "bit")),
+    *(("at", "once"), ("again", "please"), ("all", "right")),
+)
+_OURS = word_set("""
+    undo redo finding findings entry region listening recording dictation review examination exam
+    record microphone question
+    """)
+"""A request that names none of these may be to the nurse ("could you remove that?")."""
+_UNSURE_AFTER_NO = frozenset({"confirm", "reject", "save", "skip", "help"})
+
+
+def plain(
+    words: Words, small: frozenset[str], known: Callable[[Words], bool]
+) -> tuple[Words, bool, bool]:
+    """The words without politeness; whether somebody was asked, and whether "no" came first.
+
+    `small`: single words that count as politeness anywhere around the command; `known` tells
+    the words of a command, which are left alone.
+    """
+    start, asked, refused = 0, False, False
+    while start < len(words):
+        if known(without_tail(words[start:], small)):
+            break
+        no, before, asking = (form.end(words, start) for form in (_NO, _BEFORE, _ASKING))
+        end = max(no, before, asking)
+        if end == start and words[start] in small:
+            end = start + 1
+        if end == start:
+            break
+        refused |= no == end
+        asked |= asking == end
+        start = end
+    return without_tail(words[start:], small), asked, refused
+
+
+def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
+    """False where the words around the command leave open whether it is one."""
+    if refused and value in _UNSURE_AFTER_NO:
+        return False
+    return not asked or bool(_OURS.intersection(words))
+
+
+def without_tail(words: Words, small: frozenset[str]) -> Words:
+    """The words without the politeness that ends them."""
+    while len(words) > 1:
+        tail = next((t for t in _AFTER if words[-len(t) :] == t and len(words) > len(t)), ())
+        if not tail and words[-1] not in small:
+            return words
+        words = words[: -(len(tail) or 1)]
+    return words
