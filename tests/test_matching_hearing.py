@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from dictate.exam.commands import AddFinding, ChangeField, MarkRegion
+from dictate.exam.finding import FindingFields
 from dictate.matching.reading import Context
 from dictate.speech.heard import Utterance
 from tests.matching_helpers import MATCHER, doubted, found, heard, read, whys
@@ -352,3 +353,25 @@ def test_a_correction_heard_well_is_not_asked_about() -> None:
     ).commands
     assert isinstance(command, ChangeField)
     assert command.doubt is None
+
+
+AFTER_ULCER = Context(
+    region="tongue",
+    side="left",
+    last=FindingFields(region="tongue", side="left", kind="ulcer"),
+)
+
+
+@pytest.mark.parametrize("said", ["seven years", "twenty years", "firm"])
+def test_a_few_words_heard_badly_add_nothing_to_the_lesion_in_hand(said: str) -> None:
+    """ "Seventieth" on the telephone is heard as "seven years": it must not be on record."""
+    reading = MATCHER.read(heard(said, confidence=0.6), AFTER_ULCER)
+    assert reading.kind == "ignored"
+    assert "heard well" in reading.why
+    assert MATCHER.read(heard(said), AFTER_ULCER).commands
+    assert read(said, AFTER_ULCER).commands
+
+
+@pytest.mark.parametrize("said", ["lips normal", "linea alba bilateral", "hard palate ulcer"])
+def test_a_few_words_that_name_something_are_asked_about_as_ever(said: str) -> None:
+    assert MATCHER.read(heard(said, confidence=0.6), AFTER_ULCER).kind != "ignored"

@@ -14,9 +14,11 @@ from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
 from dictate.matching.forms import Words
 from dictate.matching.grammar import HESITATIONS
+from dictate.matching.items import LESIONS
 from dictate.matching.negation import Sentence, scoped
 from dictate.matching.offtalk import how_often, understood, why_off_talk
 from dictate.matching.outcome import Outcome
+from dictate.matching.place import SITES
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.reordered import Reorder
@@ -37,6 +39,7 @@ _CLEAR_MARK = 0.75
 _BRIEF_S = 2.0
 """Seconds up to which a mere "um" or cough is taken for that."""
 _OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
+_NAMED = SITES | LESIONS | _OF_REGIONS | {Slot.CARRY}
 """Slots of statements about a region, which must not move the finding asked about."""
 
 
@@ -285,6 +288,8 @@ class Matcher:
             return "it tells how often"
         if understood(sentence) < thresholds.UNDERSTOOD:
             return "most of it was not understood"
+        if _faint(utterance, sentence):
+            return "a few words that were not heard well: say it again"
         return ""
 
     def _witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
@@ -302,6 +307,16 @@ def _says_nothing(utterance: Utterance, tokens: Tokens) -> bool:
         return True
     brief = utterance.end_s - utterance.start_s <= _BRIEF_S
     return brief and all(token.text in HESITATIONS for token in tokens)
+
+
+def _faint(utterance: Utterance, sentence: Sentence) -> bool:
+    """True for a badly heard "seven years": it may be a part of talk, and would add to a lesion."""
+    few = len(sentence.words) <= thresholds.FEW_WORDS
+    return few and utterance.confidence < thresholds.FAINT and not _names(sentence)
+
+
+def _names(sentence: Sentence) -> bool:
+    return any(spot.slot in _NAMED for spot in sentence.spots)
 
 
 def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:

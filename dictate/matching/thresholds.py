@@ -30,6 +30,9 @@ WEAK_UTTERANCE = 0.60
 """Confidence of a whole utterance below which all of its critical fields are asked about."""
 WEAK_BESIDE = 0.70
 """Confidence of a word beside a place below which it may have named a part of it."""
+FAINT = 0.75
+"""Confidence of a few words that name no place and no lesion below which they are put aside."""
+FEW_WORDS = 3
 ALIKE_WORD = 0.75
 """Confidence from which a word with a known sound-alike is believed."""
 SURE_WORD = 0.90

@@ -11,8 +11,8 @@ import numpy.typing as npt
 from dictate.speech.packaged.ngram import History, NGram, Row
 from dictate.speech.packaged.trie import Ids, SpellingTrie
 
-_KEPT = 512
-"""Histories whose tables are kept: some 20 MB with 2,000 spellings."""
+_KEPT = 128
+"""Histories whose tables are kept: some 18 MB with 3,000 spellings; more are not reached for."""
 
 
 class Table:
