@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from dictate.exam.commands import AddFinding, ChangeField, MarkRegion
+from dictate.exam.commands import AddFinding, ChangeField, MarkRegion, PreviousRegion
 from dictate.exam.finding import FindingFields
 from dictate.matching.reading import Context
 from dictate.speech.heard import Utterance
@@ -375,3 +375,19 @@ def test_a_few_words_heard_badly_add_nothing_to_the_lesion_in_hand(said: str) ->
 @pytest.mark.parametrize("said", ["lips normal", "linea alba bilateral", "hard palate ulcer"])
 def test_a_few_words_that_name_something_are_asked_about_as_ever(said: str) -> None:
     assert MATCHER.read(heard(said, confidence=0.6), AFTER_ULCER).kind != "ignored"
+
+
+def test_a_harmless_command_in_another_hearing_of_nothing_is_obeyed() -> None:
+    """The best reading makes no sense; going on or back changes no record, and is shown."""
+    (command,) = MATCHER.read(heard("back of region", "back a region"), AFTER_ULCER).commands
+    assert isinstance(command, PreviousRegion)
+
+
+@pytest.mark.parametrize("other", ["undo it", "erase that one", "finished save it"])
+def test_what_changes_a_record_is_never_taken_from_another_hearing(other: str) -> None:
+    assert MATCHER.read(heard("and do it", other), AFTER_ULCER).kind == "ignored"
+
+
+def test_talk_is_no_command_in_another_hearing() -> None:
+    talk = heard("back of region", "back a region", dictation=0.4)
+    assert MATCHER.read(talk, AFTER_ULCER).kind == "ignored"

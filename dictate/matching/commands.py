@@ -202,6 +202,11 @@ class Commands:
             return None
         return _SIMPLE[best[0]]
 
+    def harmless(self, words: Words) -> cmd.Command | None:
+        """The command that changes no record of which the words are an exact form."""
+        value = self._said.get(words)
+        return _SIMPLE[value] if value in _FORGIVING else None
+
     def simple(self, spoken: Spoken) -> cmd.Command | None:
         """The command of a phrase that stands alone; None when other words follow it."""
         if spoken.value == "delete" and spoken.rest:

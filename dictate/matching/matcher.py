@@ -82,8 +82,16 @@ class Matcher:
         reading = self._dictation(utterance, tokens, context)
         if reading.kind == "ignored":
             command = self._commands.likely(tuple(token.text for token in tokens))
+            command = command or self._in_another_hearing(utterance)
             return commanded(utterance, command) if command is not None else reading
         return reading
+
+    def _in_another_hearing(self, utterance: Utterance) -> cmd.Command | None:
+        """A harmless command that another reading is, where the best one says nothing."""
+        if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
+            return None
+        readings = (tuple(each.text for each in other) for other in self._witnesses(utterance))
+        return next(filter(None, map(self._commands.harmless, readings)), None)
 
     def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
         words = tuple(token.text for token in tokens)
