@@ -90,8 +90,11 @@ class Matcher:
         """A harmless command that another reading is, where the best one says nothing."""
         if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
             return None
-        readings = (tuple(each.text for each in other) for other in self._witnesses(utterance))
-        return next(filter(None, map(self._commands.harmless, readings)), None)
+        for other in self._witnesses(utterance):
+            command = self._commands.harmless(tuple(each.text for each in other))
+            if command is not None:
+                return command
+        return None
 
     def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
         words = tuple(token.text for token in tokens)
