@@ -147,6 +147,11 @@ def test_health_on_an_unnamed_side_is_asked_and_takes_none_from_the_next_lesion(
         ("right, let's have a look at the soft palate", NOWHERE, ["GoTo"]),
         ("I'm done, finish the examination", NOWHERE, ["Save"]),
         ("actually make it the right", AFTER, ["ChangeField"]),
+        ("right then, let's move on to the next one", NOWHERE, ["NextRegion"]),
+        ("let's go back to the last region", NOWHERE, ["PreviousRegion"]),
+        ("let's go back to the tongue", NOWHERE, ["GoTo"]),
+        ("could you take me to the lymph nodes please", NOWHERE, ["GoTo"]),
+        ("hold on, pause", NOWHERE, ["Pause"]),
         ("okay, skip that one for now", REVIEW, ["Skip"]),
         ("yep, that's correct", REVIEW, ["Answer"]),
         # Said to somebody in the room, or at odds with itself.
@@ -173,3 +178,52 @@ def test_politeness_around_a_command(text: str, context: Context, names: list[st
 )
 def test_what_is_told_of_others_records_nothing(text: str) -> None:
     assert not read(text, AFTER).commands
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "it was eight millimetres last month",
+        "used to be twelve millimetres",
+        "down from nine millimetres",
+        "it has grown three millimetres",
+        "elevated by two millimetres",
+        "two millimetres bigger than before",
+    ],
+)
+def test_a_size_of_earlier_or_of_growth_is_asked(text: str) -> None:
+    assert all("size_mm" in fields for fields in asked(text, AFTER))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "an eighth of an inch papule on the right upper lip",
+        "ulcer right tongue with an induration extending two centimetres towards the floor",
+        "ulcer right lateral tongue, a centimetre posterior from the tip",
+        "red patch on the left soft palate where the right one is normal, seven millimetres",
+    ],
+)
+def test_a_size_that_may_be_none_or_that_went_nowhere_is_asked(text: str) -> None:
+    assert all("size_mm" in fields for fields in asked(text))
+    assert asked(text)
+
+
+def test_under_one_side_of_the_tongue_may_be_the_floor_of_the_mouth() -> None:
+    text = "lump under the left side of the tongue, eight millimetres"
+    assert "region" in asked(text)[0]
+    assert asked("lump on the left side of the tongue, eight millimetres") == [set()]
+
+
+def test_a_structure_that_is_only_a_landmark_is_no_finding() -> None:
+    text = "ulcer left buccal mucosa, eight millimetres anterior to the parotid papilla"
+    (finding,) = found(read(text))
+    assert "size_mm" not in finding
+    assert "normal_variant" not in finding
+
+
+def test_the_region_is_asked_after_a_word_that_may_have_named_it() -> None:
+    text = "tongue left ulcer ten millimetres; floor right ulcer six millimetres"
+    assert "region" in asked(text)[1]
+    plain = "lower lip, left papule two millimetres, right papule three millimetres"
+    assert asked(plain) == [set(), set()]

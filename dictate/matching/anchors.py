@@ -210,6 +210,8 @@ def _tells_where(items: Sequence[Item], index: int) -> bool:
     here = items[index]
     words: list[str] = []
     for item in reversed(items[:index]):
+        if isinstance(item, Spot) and item.mark is Mark.LANDMARK:
+            return isinstance(here, Spot) and here.slot is Slot.NORMAL_VARIANT
         if isinstance(item, Place) or not (item.mark is Mark.FUNCTION or item.slot is Slot.FILLER):
             break
         words += item.said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from dictate.matching import grammar
 from dictate.matching.draft import Draft
@@ -12,7 +13,7 @@ from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
 
 MEASURED = grammar.word_set("""
-    pocket pockets probing gap incision stitch suture needle root post implant clearance
+    pocket pockets probing gap incision stitch suture needle root implant clearance
     overjet overbite opening interincisal distance
     """)
 """What else is measured in the mouth, in the same breath as a lesion."""
@@ -20,6 +21,22 @@ _ROUND_IT = grammar.word_set(
     "margin margins rim halo clearance away apart distant depth deep depths"
 )
 """Words that, right after a size, say that it is not how wide the lesion is."""
+_CHANGED = grammar.word_set("""
+    grown grew grows increased decreased shrunk shrank elevated raised extending extends extend
+    extended projecting protrudes protruding
+    """)
+_THAN_BEFORE = grammar.word_set("bigger larger smaller more less wider longer")
+_TOWARDS = grammar.word_set("posterior anterior lateral medial distal mesial back further down up")
+_EARLIER = (
+    *(("last", each) for each in ("time", "visit", "month", "week", "year", "summer")),
+    *(("used", "to", "be"), ("previously",), ("formerly",), ("originally",), ("initially",)),
+    *(("before",), ("earlier",), ("at", "first"), ("had", "been")),
+)
+"""Words of what was measured at an earlier time."""
+_PARTS = grammar.word_set("""
+    third thirds fifth fifths sixth sixths eighth eighths tenth tenths sixteenth sixteenths
+    """)
+_UNDER = frozenset({"under", "underneath"})
 _TWO_SIZES = "two sizes were said"
 _BOTH = ("left", "right")
 
@@ -28,7 +45,11 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     """Add to the drafts of an utterance what is doubtful about it as a whole."""
     drafts = [each.draft for each in outcomes if each.draft is not None and each.what != "aside"]
     _something_else(sentence, drafts)
+    _not_of_now(sentence, drafts)
+    _lost(sentence, drafts)
+    _under_the_tongue(sentence, drafts)
     _kept_by_one(drafts)
+    _past_unknown(drafts)
     _each_or_both(sentence, drafts)
 
 
@@ -40,17 +61,27 @@ def measures_else(sentence: Sentence) -> str:
     tooth = [
         w for at, w in enumerate(words[1:]) if w == "length" and words[at] in ("tooth", "root")
     ]
-    near = [w for w in words if w in MEASURED] + tooth
+    free = _free(sentence)
+    near = [words[at] for at in free if words[at] in MEASURED] + tooth
     if sized and near:
         return near[0]
     for spot in sized:
         near_by = range(spot.end, min(spot.end + 3, len(words)))
-        at = next((index for index in near_by if words[index] in _ROUND_IT), None)
+        led = words[max(0, spot.start - 1) : spot.end]
+        whole = led[0] in grammar.INDEFINITE or led[1:2] in (("a",), ("an",))
+        round_it = (at for at in near_by if words[at] in _ROUND_IT and (whole or at in free))
+        at = next(round_it, None)
         if at is None or _within(told, spot):
             continue
         if not sentence.pauses.intersection(range(spot.end, at + 1)):
             return words[at]
     return ""
+
+
+def _free(sentence: Sentence) -> list[int]:
+    """The words that stand in no phrase of the vocabulary that describes or places."""
+    spots = [s for s in sentence.spots if s.slot in (None, Slot.FILLER)]
+    return [at for spot in spots for at in range(spot.start, spot.end)]
 
 
 def _within(told: Sequence[int], size: Spot) -> bool:
@@ -65,6 +96,66 @@ def _something_else(sentence: Sentence, drafts: Sequence[Draft]) -> None:
             draft.doubt("size_mm", f"“{word}” was said: is it the size of the lesion?")
 
 
+def _not_of_now(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "It was eight last month", "grown by three", "an eighth of an inch"."""
+    for draft in drafts:
+        for spot in draft.evidence.get("size_mm", ()):
+            why = _otherwise(sentence, spot) if spot.size is not None else ""
+            if why:
+                draft.doubt("size_mm", f"“{why}” was said: is it the size of the lesion now?")
+
+
+def _otherwise(sentence: Sentence, size: Spot) -> str:
+    words = sentence.words
+    before = words[max(0, size.start - 3) : size.start]
+    if before[-1:] in (("by",), ("from",)):
+        return " ".join((*before, *size.said))
+    if _CHANGED.intersection(before[-1:]) and size.start not in sentence.pauses:
+        return before[-1]
+    if _PARTS.intersection(words[max(0, size.start - 2) : size.end]):
+        return " ".join((*before, *size.said))
+    after = words[size.end : size.end + 2]
+    named = any(spot.slot in (Slot.KIND, Slot.NORMAL_VARIANT) for spot in sentence.spots)
+    if _THAN_BEFORE.intersection(after[:1]) and not named:
+        return after[0]
+    if after[1:] == ("from",) and after[0] in _TOWARDS:
+        return " ".join((*size.said, *after))
+    return next((" ".join(run) for run in _EARLIER if _runs(sentence, run)), "")
+
+
+def _runs(sentence: Sentence, run: tuple[str, ...]) -> bool:
+    words, free = sentence.words, set(_free(sentence))
+    return any(
+        words[at : at + len(run)] == run and at in free for at in range(len(words) - len(run) + 1)
+    )
+
+
+def _lost(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """A size that went nowhere ("where the right one is normal, seven millimetres")."""
+    held = {spot.start for draft in drafts for spot in draft.evidence.get("size_mm", ())}
+    asked = any(name == "size_mm" for draft in drafts for name, _ in draft.doubts)
+    noted = " ".join(note for draft in drafts for note in draft.notes)
+    for spot in sentence.spots:
+        if spot.size is None or not spot.size.led or spot.start in held or asked:
+            continue
+        said = " ".join(sentence.said(spot))
+        for draft in drafts:
+            if said not in noted and not draft.get("size_mm"):
+                draft.doubt("size_mm", f"“{said}” was said: is it its size?")
+
+
+def _under_the_tongue(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "Under the left side of the tongue": on the tongue, or on the floor of the mouth?"""
+    words = sentence.words
+    under = any(
+        word in _UNDER and "tongue" in words[at + 1 : at + 8] for at, word in enumerate(words)
+    )
+    for draft in drafts:
+        if under and draft.get("region") == "tongue" and draft.get("subsite") is None:
+            draft.doubt("region", "“under the tongue”: its underside, or the floor of the mouth?")
+            draft.offer("region", "floor of mouth", 100.0)
+
+
 def _kept_by_one(drafts: Sequence[Draft]) -> None:
     """Two sizes at one finding and none at another: one may be the other's."""
     if not any(("size_mm", _TWO_SIZES) in draft.doubts for draft in drafts):
@@ -72,6 +163,14 @@ def _kept_by_one(drafts: Sequence[Draft]) -> None:
     for draft in drafts:
         if not draft.get("size_mm"):
             draft.doubt("size_mm", "two sizes were said of another finding: is one of them its?")
+
+
+def _past_unknown(drafts: Sequence[Draft]) -> None:
+    """ "Tongue left ulcer; floor right ulcer": a word not understood may be the second's place."""
+    for before, draft in pairwise(drafts):
+        told = draft.evidence.get("region") or draft.evidence.get("subsite")
+        if before.unknown and draft.get("region") == before.get("region") and not told:
+            draft.doubt("region", f"“{before.unknown[-1]}” before it was not understood")
 
 
 def _each_or_both(sentence: Sentence, drafts: Sequence[Draft]) -> None:

@@ -114,9 +114,9 @@ class Commands:
         end = start + length
         while end < len(words) and words[end] in _POLITE and self._takes[value] == "nothing":
             end += 1
-        if words[end:] and self._takes[value] == "nothing":
+        if words[end:]:
             polite = self._politely(words, reviewing=reviewing)
-            if polite is not None and not polite.rest:
+            if polite is not None and polite.takes == "nothing":
                 return polite
         return Spoken(value, self._takes[value], words[end:], end)
 
@@ -130,7 +130,9 @@ class Commands:
 
     def _politely(self, words: Words, *, reviewing: bool) -> Spoken | None:
         """ "Oh no, could you undo that for me please": a whole command, and nothing else."""
-        inner, asked, refused = plain(words, _POLITE, self._whole)
+        inner, asked, refused = plain(words, _POLITE, self._said.__contains__)
+        if inner not in self._said:
+            inner, asked, refused = plain(words, _POLITE, self._whole)
         value = self._said.get(inner)
         if value is None and self._at(inner, 0):
             return self._value_politely(words, inner) if not asked and not refused else None

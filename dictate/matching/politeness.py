@@ -32,6 +32,7 @@ _BEFORE = Forms(
     "sorry",
     "wait",
     "hang on",
+    "hold on",
     "oh dear",
     "yes",
     "yep",
