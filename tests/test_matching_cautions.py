@@ -227,3 +227,8 @@ def test_the_region_is_asked_after_a_word_that_may_have_named_it() -> None:
     assert "region" in asked(text)[1]
     plain = "lower lip, left papule two millimetres, right papule three millimetres"
     assert asked(plain) == [set(), set()]
+
+
+def test_a_lesion_with_a_place_of_its_own_is_not_the_one_before_named_again() -> None:
+    text = "a red macule on the left tonsil, on the left tonsil there is a white macule"
+    assert [list(each["colours"]) for each in found(read(text))] == [["red"], ["white"]]
