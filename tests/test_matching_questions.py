@@ -211,3 +211,14 @@ def test_a_region_heard_without_the_vocabulary_is_asked_where_none_was_said() ->
     (finding,) = MATCHER.read(said, GONE_TO).commands
     assert isinstance(finding, AddFinding)
     assert "region" in {doubt.field for doubt in finding.needs_review}
+
+
+def test_an_edge_said_alone_may_be_of_the_region_or_of_the_lesion() -> None:
+    """After "ulcer" a "left edge" may tell where it lies, or which side of it is meant."""
+    after = Context(
+        region="tongue",
+        side="left",
+        last=FindingFields(region="tongue", side="left", kind="ulcer", size_mm=(4.0,)),
+    )
+    assert asked("left edge", after) >= {"region", "subsite"}
+    assert not asked("left lateral border", after)

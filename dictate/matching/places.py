@@ -197,7 +197,10 @@ def _inferred(
     place = replace(place, inferred=True)
     in_hand = [option for at in contexts for option in options if option[0] == at]
     if in_hand:
-        return replace(place, region=in_hand[0][0], subsite=in_hand[0][1])
+        edge = next((" ".join(spot.said) for spot in group.parts if spot.said in _EDGES), None)
+        why = f"“{edge}” may be of the {in_hand[0][0]} or of the lesion"
+        doubts = (("region", why), ("subsite", why)) if edge else ()
+        return replace(place, region=in_hand[0][0], subsite=in_hand[0][1], doubts=doubts)
     said = " ".join(spot.phrase.text for spot in group.parts if spot.phrase)
     regions = list(dict.fromkeys(region for region, _ in options))
     if len(regions) == 1 and all(_tells_region(spot) for spot in group.parts):

@@ -110,7 +110,9 @@ class ExamApp(Lockable):
             screen.show_record()
 
     def _shown(self) -> list[BaseScreen | Dialog[Any]]:
-        """The screens that can be drawn on, the lowest first."""
+        """The screens that can be drawn on, the lowest first; none while the program closes."""
+        if not self.is_running:  # Screens lose their parts one by one, and the clock still ticks.
+            return []
         ours = (each for each in self.screen_stack if isinstance(each, BaseScreen | Dialog))
         return [each for each in ours if each.ready]
 
