@@ -199,8 +199,8 @@ def _inferred(
     if in_hand:
         edge = next((" ".join(spot.said) for spot in group.parts if spot.said in _EDGES), None)
         why = f"“{edge}” may be of the {in_hand[0][0]} or of the lesion"
-        doubts = (("region", why), ("subsite", why)) if edge else ()
-        return replace(place, region=in_hand[0][0], subsite=in_hand[0][1], doubts=doubts)
+        both = (("region", why), ("subsite", why)) if edge else ()
+        return replace(place, region=in_hand[0][0], subsite=in_hand[0][1], doubts=both)
     said = " ".join(spot.phrase.text for spot in group.parts if spot.phrase)
     regions = list(dict.fromkeys(region for region, _ in options))
     if len(regions) == 1 and all(_tells_region(spot) for spot in group.parts):
