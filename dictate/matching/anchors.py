@@ -178,12 +178,10 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
         return False
     own = [*items[before + 1 : index], *items[index + 1 : end]]
     placed = [item for item in items[:index] if isinstance(item, Place)]
-    if not placed or any(isinstance(item, Place) for item in items[index:end]):
-        return False
+    if len(placed) != 1 or any(isinstance(item, Place) for item in items[index:end]):
+        return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):
         return False
-    if sum(isinstance(item, Place) for item in items[before + 1 : index]) > 1:
-        return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     return not any(isinstance(item, Spot) and _of_its_own(item) for item in own)
 
 
