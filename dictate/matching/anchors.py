@@ -150,7 +150,7 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
     if isinstance(first, Place) or isinstance(second, Place) or first.phrase is None:
         return False
     between = sentence.words[first.end : second.start]
-    if between in (("of",), ("of", "the")) or between[:1] == ("of",):
+    if between[:1] == ("of",):
         return first.phrase.value in GENERIC_OF and _only_small(items, index, following)
     apart = any(word in grammar.AND | grammar.OR for word in between) or first.phrase.plural
     if first.said == ("swollen",) and first.end == second.start:
@@ -208,15 +208,15 @@ def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[in
 def _tells_where(items: Sequence[Item], index: int) -> bool:
     """ "An ulcer at the incisive papilla": where it is, not a second finding."""
     here = items[index]
+    variant = isinstance(here, Spot) and here.slot is Slot.NORMAL_VARIANT
     words: list[str] = []
     for item in reversed(items[:index]):
         if isinstance(item, Spot) and item.mark is Mark.LANDMARK:
-            return isinstance(here, Spot) and here.slot is Slot.NORMAL_VARIANT
+            return variant
         if isinstance(item, Place) or not (item.mark is Mark.FUNCTION or item.slot is Slot.FILLER):
             break
         words += item.said
-    where = isinstance(here, Spot) and here.slot is Slot.NORMAL_VARIANT
-    return where and bool(_AT.intersection(words)) and "the" in words
+    return variant and bool(_AT.intersection(words)) and "the" in words
 
 
 def _is_feature(items: Sequence[Item], index: int) -> bool:
