@@ -46,6 +46,7 @@ class SaysFull:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._real: dict[str, Callable[..., Any]] = {}
+        event.listen(Engine, "begin", self._limit_pages)
 
     def fill(self) -> None:
         def refuse(*_: object) -> int:
@@ -54,28 +55,20 @@ class SaysFull:
         for name in ("write", "fsync"):
             self._real[name] = getattr(os, name)
             setattr(os, name, refuse)
-        event.listen(Engine, "begin", _no_more_pages)
 
     def free(self) -> None:
-        if self._real:
-            event.remove(Engine, "begin", _no_more_pages)
-            event.listen(Engine, "begin", _pages_again)
         for name, call in self._real.items():
             setattr(os, name, call)
         self._real.clear()
 
     def close(self) -> None:
         self.free()
-        if event.contains(Engine, "begin", _pages_again):
-            event.remove(Engine, "begin", _pages_again)
+        event.remove(Engine, "begin", self._limit_pages)
 
-
-def _no_more_pages(connection: Connection) -> None:
-    connection.exec_driver_sql("PRAGMA max_page_count = 1")  # SQLite takes what is there for it
-
-
-def _pages_again(connection: Connection) -> None:
-    connection.exec_driver_sql("PRAGMA max_page_count = 1000000")
+    def _limit_pages(self, connection: Connection) -> None:
+        if connection.dialect.name == "sqlite":  # it takes what is there for the least limit
+            limit = 1 if self._real else 1_000_000
+            connection.exec_driver_sql(f"PRAGMA max_page_count = {limit}")
 
 
 FullDisk = SmallDisk | SaysFull
