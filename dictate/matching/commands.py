@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import get_args
 
 from dictate.exam import commands as cmd
 from dictate.exam.finding import FieldValue
 from dictate.matching.assemble import Assembler
 from dictate.matching.describing import DENIED
 from dictate.matching.draft import Draft
-from dictate.matching.likeness import likeness, sound_key
+from dictate.matching.forgiving import SIMPLE, Forgiving
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
 from dictate.matching.politeness import allowed, plain
-from dictate.matching.thresholds import FUZZY_LETTERS, LIKELY_COMMAND, MARGIN, REST
 from dictate.vocabulary.schema import Lexicon, Slot
 
 Words = tuple[str, ...]
@@ -26,32 +23,12 @@ _POLITE = frozenset(
         *("um", "uh", "er", "erm", "oh", "oops", "just"),
     }
 )
-_SIMPLE: Mapping[str, cmd.Command] = {
-    "undo": cmd.Undo(),
-    "redo": cmd.Redo(),
-    "delete": cmd.DeleteFinding(target="last"),
-    "next_region": cmd.NextRegion(),
-    "previous_region": cmd.PreviousRegion(),
-    "pause": cmd.Pause(),
-    "resume": cmd.Resume(),
-    "review": cmd.StartReview(),
-    "confirm": cmd.Answer(yes=True),
-    "reject": cmd.Answer(yes=False),
-    "save": cmd.Save(),
-    "skip": cmd.Skip(),
-    "repeat": cmd.Repeat(),
-    "help": cmd.Help(),
-    **{act: cmd.OnScreen(act=act) for act in get_args(cmd.ScreenAct)},
-}
 BARRED = frozenset({"save", "delete", "redo", "pause", "resume"})
 """Commands that are not overheard when other words follow: the whole is put aside."""
 LEADING = frozenset({"next_region", "previous_region", "undo"})
 """Commands that dictation may follow in the same breath."""
-_FORGIVING = frozenset({"next_region", "previous_region", "review", "help", "repeat"})
-"""Commands that change no record and stop no listening: a likeness is enough for them."""
 _CORRECT = "correct"
 _LEFT_RIGHT = ("left", "right")
-_SHORT = 5
 _VALUES = frozenset({"field", "region"})
 _TELLING = 2
 """Words of a command that takes a value, from which it is known behind an "actually"."""
@@ -89,11 +66,7 @@ class Commands:
                 table.setdefault(phrase.words, str(phrase.value))
             elif phrase.slot is Slot.FIELD:
                 self._fields.setdefault(phrase.words, str(phrase.value))
-        self._forgiving = [
-            ("".join(words), sound_key("".join(words)), value, words)
-            for words, value in self._said.items()
-            if value in _FORGIVING and len("".join(words)) >= FUZZY_LETTERS
-        ]
+        self.forgiving = Forgiving(self._said)
         self._longest = max((len(words) for words in self._said), default=0)
 
     def spoken(self, words: Words, *, reviewing: bool) -> Spoken | None:
@@ -186,36 +159,13 @@ class Commands:
                 return length
         return 0
 
-    def likely(self, words: Words) -> cmd.Command | None:
-        """A harmless command that a whole short utterance is much like ("next regent")."""
-        if not 0 < len(words) <= _SHORT:
-            return None
-        heard = "".join(words)
-        scores: dict[str, float] = {}
-        key = sound_key(heard)
-        for letters, sound, value, form in self._forgiving:
-            score = likeness(heard, key, letters, sound)
-            if score >= LIKELY_COMMAND and not _rest_alike(words, form):
-                continue
-            scores[value] = max(score, scores.get(value, 0.0))
-        ranked = sorted(scores.items(), key=lambda each: -each[1])
-        best, second = (*ranked, ("", 0.0), ("", 0.0))[:2]
-        if best[1] < LIKELY_COMMAND or best[1] - second[1] < MARGIN:
-            return None
-        return _SIMPLE[best[0]]
-
-    def harmless(self, words: Words) -> cmd.Command | None:
-        """The command that changes no record of which the words are an exact form."""
-        value = self._said.get(words)
-        return _SIMPLE[value] if value in _FORGIVING else None
-
     def simple(self, spoken: Spoken) -> cmd.Command | None:
         """The command of a phrase that stands alone; None when other words follow it."""
         if spoken.value == "delete" and spoken.rest:
             return _delete_by_number(spoken.rest)
         if spoken.rest and spoken.value not in LEADING:
             return None
-        return _SIMPLE.get(spoken.value)
+        return SIMPLE.get(spoken.value)
 
     def field_named(self, words: Words) -> tuple[str | None, int]:
         """The field that the words begin with, and the index where its value begins."""
@@ -264,15 +214,6 @@ class Commands:
             )
             for name, value in wanted.items()
         ], draft
-
-
-def _rest_alike(heard: Words, form: Words) -> bool:
-    """False for "next Tuesday" beside "next step": what is not the same must be alike too."""
-    mine = "".join(word for word in heard if word not in form)
-    other = "".join(word for word in form if word not in heard)
-    if not mine or not other:
-        return True
-    return likeness(mine, sound_key(mine), other, sound_key(other)) >= REST
 
 
 def _wanted(draft: Draft, field: str | None) -> dict[str, FieldValue]:

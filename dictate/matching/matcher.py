@@ -13,14 +13,12 @@ from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
 from dictate.matching.forms import Words
-from dictate.matching.grammar import HESITATIONS
-from dictate.matching.items import LESIONS
 from dictate.matching.negation import Sentence, scoped
-from dictate.matching.offtalk import how_often, understood, why_off_talk
+from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
-from dictate.matching.place import SITES
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
+from dictate.matching.refusing import OF_REGIONS, clear_enough, cut_short, refusal, says_nothing
 from dictate.matching.reordered import Reorder
 from dictate.matching.risks import Risks
 from dictate.matching.spotting import Spotter
@@ -30,17 +28,8 @@ from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
 from dictate.matching.witness import Witness
-from dictate.speech.heard import Hypothesis, Utterance
-from dictate.vocabulary.schema import Lexicon, Slot
-
-_CLEAR_MARK = 0.75
-"""Share of telling words understood that a mark, a detail or a step needs."""
-
-_BRIEF_S = 2.0
-"""Seconds up to which a mere "um" or cough is taken for that."""
-_OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
-_NAMED = SITES | LESIONS | _OF_REGIONS | {Slot.CARRY}
-"""Slots of statements about a region, which must not move the finding asked about."""
+from dictate.speech.heard import Utterance
+from dictate.vocabulary.schema import Lexicon
 
 
 class Matcher:
@@ -60,7 +49,7 @@ class Matcher:
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
         tokens = self._reorder.tokens(self._speller.tokens(utterance.words))
-        if _says_nothing(utterance, tokens):
+        if says_nothing(utterance, tokens):
             return ignored(utterance, NOTHING_SAID)
         reading = self._read(utterance, tokens, context)
         if not utterance.free_text:
@@ -81,7 +70,7 @@ class Matcher:
             return self._answer(utterance, tokens)
         reading = self._dictation(utterance, tokens, context)
         if reading.kind == "ignored":
-            command = self._commands.likely(tuple(token.text for token in tokens))
+            command = self._commands.forgiving.likely(tuple(token.text for token in tokens))
             command = command or self._in_another_hearing(utterance)
             return commanded(utterance, command) if command is not None else reading
         return reading
@@ -91,7 +80,7 @@ class Matcher:
         if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
             return None
         for other in self._witnesses(utterance):
-            command = self._commands.harmless(tuple(each.text for each in other))
+            command = self._commands.forgiving.harmless(tuple(each.text for each in other))
             if command is not None:
                 return command
         return None
@@ -220,7 +209,7 @@ class Matcher:
         if not changes or draft.unknown or why_off_talk(sentence):
             return ignored(utterance, "only answers and commands are heard in the review")
         fields = {change.field for change in changes}
-        if any(spot.slot in _OF_REGIONS for spot in sentence.spots):
+        if any(spot.slot in OF_REGIONS for spot in sentence.spots):
             why = "it speaks of a region, not of this question: go to the region to say it"
             return ignored(utterance, why)
         if "kind" in fields and len(fields) > 1:
@@ -267,14 +256,14 @@ class Matcher:
             step = (command,) if command is not None else ()
             tokens = tokens[: len(trailing.rest)]
         sentence = self._sentence(tokens)
-        why = self._refusal(utterance, sentence)
+        why = refusal(utterance, sentence)
         if why:
             return ignored(utterance, why)
         here = Here(
             context.region, context.subsite, context.side, context.last, gone_to=context.gone_to
         )
         outcomes = self._assembler.outcomes(sentence, here)
-        outcomes = [each for each in outcomes if _clear_enough(each, sentence)]
+        outcomes = [each for each in outcomes if clear_enough(each, sentence)]
         others = [self._outcomes(each, here) for each in self._witnesses(utterance)]
 
         def again(words: tuple[str, ...]) -> list[Outcome]:
@@ -289,58 +278,10 @@ class Matcher:
             doubt_carried(outcomes, free)
         return dictated(utterance, sentence, outcomes, step)
 
-    def _refusal(self, utterance: Utterance, sentence: Sentence) -> str:
-        if utterance.dictation < thresholds.OFF_DICTATION:
-            return "it did not sound like dictation"
-        why = why_off_talk(sentence)
-        if why:
-            return why
-        if how_often(sentence):
-            return "it tells how often"
-        if understood(sentence) < thresholds.UNDERSTOOD:
-            return "most of it was not understood"
-        if _faint(utterance, sentence):
-            return "a few words that were not heard well: say it again"
-        return ""
-
     def _witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
         """The tokens of the other readings that score near the best."""
         best = utterance.hypotheses[0]
         for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
             near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
-            if near and not _cut_short(hypothesis, best):
+            if near and not cut_short(hypothesis, best):
                 yield self._reorder.tokens(self._speller.tokens(hypothesis.words))
-
-
-def _says_nothing(utterance: Utterance, tokens: Tokens) -> bool:
-    """True for no word at all, and for a short "um"; a long one may hide words."""
-    if not tokens:
-        return True
-    brief = utterance.end_s - utterance.start_s <= _BRIEF_S
-    return brief and all(token.text in HESITATIONS for token in tokens)
-
-
-def _faint(utterance: Utterance, sentence: Sentence) -> bool:
-    """True for a badly heard "seven years": it may be a part of talk, and would add to a lesion."""
-    few = len(sentence.words) <= thresholds.FEW_WORDS
-    return few and utterance.confidence < thresholds.FAINT and not _names(sentence)
-
-
-def _names(sentence: Sentence) -> bool:
-    return any(spot.slot in _NAMED for spot in sentence.spots)
-
-
-def _cut_short(hypothesis: Hypothesis, best: Hypothesis) -> bool:
-    """True if a reading only leaves off the end of the best: that contradicts nothing."""
-    words = [word.text for word in hypothesis.words]
-    return words == [word.text for word in best.words[: len(words)]]
-
-
-def _clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
-    """Chat that happens to name a place must not move or mark anything."""
-    if outcome.what in ("finding", "aside"):
-        return True
-    mark = outcome.command
-    if isinstance(mark, cmd.MarkRegion) and mark.state == "not_examined":
-        return True  # Its reason is in the clinician's own words, and claims no health.
-    return understood(sentence) >= _CLEAR_MARK

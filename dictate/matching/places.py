@@ -9,7 +9,7 @@ from dictate.matching.gazetteer import Gazetteer, Option, alone
 from dictate.matching.items import is_lesion, own_region
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
-from dictate.matching.sides import with_level, with_side
+from dictate.matching.sides import normal_after, site_after, told_apart, with_level, with_side
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
@@ -130,15 +130,15 @@ class Places:
 
     def _side_fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
         """A side after a place is its side, unless the words after it are a new place."""
-        if _told_apart(sentence, group, spot):
+        if told_apart(sentence, group.sides, spot):
             return False
         if not (group.regions or group.parts or group.levels):
             return True
         if "bilateral" in {_value(each) for each in group.sides} - {_value(spot)}:
             return False
-        if group.sides and _normal_after(sentence, spot):
+        if group.sides and normal_after(sentence, spot):
             return False
-        following = _site_after(sentence, spot)
+        following = site_after(sentence, spot)
         if following is None:
             return not joined
         same = bool(self._gazetteer.options([*group.regions, *group.parts, following]))
@@ -273,48 +273,3 @@ def _bridges(sentence: Sentence, spot: Spot) -> bool:
         said = sentence.said(spot)
         return not any(word in ("but", "with", "which", "there") for word in said)
     return False
-
-
-def _told_apart(sentence: Sentence, group: _Group, side: Spot) -> bool:
-    """ "Normal on the left, on the right an ulcer": the second side begins a place of its own."""
-    held = {_value(each) for each in group.sides}
-    if not held or held & {_value(side), "midline"} or _value(side) == "midline":
-        return False
-    again = sentence.said(side)[0] == "on" and sentence.said(group.sides[-1])[0] == "on"
-    return again or side.start in sentence.pauses or _pause_before(sentence, side)
-
-
-def _pause_before(sentence: Sentence, side: Spot) -> bool:
-    """True if a pause stands before the small words that lead to it."""
-    for spot in reversed([each for each in sentence.spots if each.end <= side.start]):
-        if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
-            return False
-        if spot.start in sentence.pauses:
-            return True
-    return False
-
-
-def _normal_after(sentence: Sentence, side: Spot) -> bool:
-    """ "Ulcer on the right, left normal": the second side is that of the statement."""
-    for spot in sentence.spots:
-        if spot.start < side.end:
-            continue
-        if spot.slot is Slot.NORMAL:
-            return True
-        if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
-            return False
-    return False
-
-
-def _site_after(sentence: Sentence, side: Spot) -> Spot | None:
-    """The region or part that directly follows a side ("left buccal mucosa")."""
-    for spot in sentence.spots:
-        if spot.start < side.end:
-            continue
-        if spot.start in sentence.pauses:
-            return None
-        if spot.slot in (Slot.REGION, Slot.SUBSITE) and not spot.negated:
-            return spot
-        if spot.mark is not Mark.FUNCTION or sentence.said(spot) not in (("of",), ("the",)):
-            return None
-    return None

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Phrase, Slot
 
 
@@ -85,6 +85,51 @@ def _ends_in_article(sentence: Sentence, level: Spot) -> bool:
         if spot.size is None and spot.slot not in DESCRIBING:
             return False
     return False
+
+
+def told_apart(sentence: Sentence, sides: Sequence[Spot], side: Spot) -> bool:
+    """ "Normal on the left, on the right an ulcer": the second side begins a place of its own."""
+    held = {_value(each.phrase) for each in sides}
+    if not held or held & {_value(side.phrase), "midline"} or _value(side.phrase) == "midline":
+        return False
+    again = sentence.said(side)[0] == "on" and sentence.said(sides[-1])[0] == "on"
+    return again or side.start in sentence.pauses or _pause_before(sentence, side)
+
+
+def _pause_before(sentence: Sentence, side: Spot) -> bool:
+    """True if a pause stands before the small words that lead to it."""
+    for spot in reversed([each for each in sentence.spots if each.end <= side.start]):
+        if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
+            return False
+        if spot.start in sentence.pauses:
+            return True
+    return False
+
+
+def normal_after(sentence: Sentence, side: Spot) -> bool:
+    """ "Ulcer on the right, left normal": the second side is that of the statement."""
+    for spot in sentence.spots:
+        if spot.start < side.end:
+            continue
+        if spot.slot is Slot.NORMAL:
+            return True
+        if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
+            return False
+    return False
+
+
+def site_after(sentence: Sentence, side: Spot) -> Spot | None:
+    """The region or part that directly follows a side ("left buccal mucosa")."""
+    for spot in sentence.spots:
+        if spot.start < side.end:
+            continue
+        if spot.start in sentence.pauses:
+            return None
+        if spot.slot in (Slot.REGION, Slot.SUBSITE) and not spot.negated:
+            return spot
+        if spot.mark is not Mark.FUNCTION or sentence.said(spot) not in (("of",), ("the",)):
+            return None
+    return None
 
 
 def _value(phrase: Phrase | None) -> str:
