@@ -32,7 +32,9 @@ def asked(command: AddFinding) -> set[str]:
 def test_regions(phrase: Phrase) -> None:
     for text in (f"ulcer on the left {phrase.text}, 5 mm", f"left {phrase.text} ulcer 5 mm"):
         command = only(text)
-        assert (command.fields.region, command.fields.side) == (phrase.value, "left"), text
+        meant = {each.value for each in phrases(Slot.REGION) if each.words == phrase.words}
+        assert command.fields.region in meant, text
+        assert command.fields.side == "left", text
         assert command.fields.size_mm == (5.0,)
         assert asked(command) == ({"region"} if phrase.vague or phrase.misheard else set())
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 from dictate.matching import grammar
 from dictate.matching.draft import Draft
 from dictate.matching.negation import Sentence
+from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.outcome import Outcome
 from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
@@ -47,6 +48,7 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     _something_else(sentence, drafts)
     _not_of_now(sentence, drafts)
     _lost(sentence, drafts)
+    _broken(sentence, drafts)
     _under_the_tongue(sentence, drafts)
     _kept_by_one(drafts)
     _past_unknown(drafts)
@@ -142,6 +144,18 @@ def _lost(sentence: Sentence, drafts: Sequence[Draft]) -> None:
         for draft in drafts:
             if said not in noted and not draft.get("size_mm"):
                 draft.doubt("size_mm", f"“{said}” was said: is it its size?")
+
+
+def _broken(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "Twenty, two millimetres": twenty-two, or two figures?"""
+    words = sentence.words
+    for draft in drafts:
+        for spot in draft.evidence.get("size_mm", ()):
+            breaks = sentence.pauses.intersection(range(spot.start + 1, spot.end))
+            cut = [at for at in breaks if {words[at - 1], words[at]} <= NUMBER_WORDS]
+            if cut:
+                said = f"{words[cut[0] - 1]}, {words[cut[0]]}"
+                draft.doubt("size_mm", f"“{said}”: one figure, or two?")
 
 
 def _under_the_tongue(sentence: Sentence, drafts: Sequence[Draft]) -> None:

@@ -8,12 +8,20 @@ from collections.abc import Sequence
 from dictate.matching import grammar
 from dictate.matching.anchors import find_anchors
 from dictate.matching.clause import Clause
-from dictate.matching.ellipsis import halves, tail_apart
-from dictate.matching.items import Item, before_noun, counts, is_landmark, is_lesion, is_size
+from dictate.matching.ellipsis import halves, levels_apart, tail_apart
+from dictate.matching.items import (
+    LESIONS,
+    Item,
+    before_noun,
+    counts,
+    is_landmark,
+    is_lesion,
+    is_size,
+)
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.pairing import kept_by_left, pair
 from dictate.matching.place import Place
-from dictate.matching.spots import Mark
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 _LEADING = frozenset({Slot.COLOUR, Slot.DISTRIBUTION})
@@ -22,9 +30,9 @@ _LEADING = frozenset({Slot.COLOUR, Slot.DISTRIBUTION})
 
 def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
     """The clauses of a sentence whose places are gathered, in order; every item in one."""
-    anchors = find_anchors(sentence, items)
+    anchors = _with_denied(items, find_anchors(sentence, items), sentence.pauses)
     if not anchors:
-        return (Clause(tuple(items), None),) if items else ()
+        return tuple(levels_apart(Clause(tuple(items), None))) if items else ()
     owners = pair(items, anchors, sentence.pauses)
     starts = [0]
     for ordinal in range(len(anchors) - 1):
@@ -34,10 +42,36 @@ def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
     for (start, end), anchor in zip(
         itertools.pairwise([*starts, len(items)]), anchors, strict=True
     ):
-        clause = Clause(tuple(items[start:end]), items[anchor], unclear)
+        about = None if _denied(items[anchor]) else items[anchor]
+        clause = Clause(tuple(items[start:end]), about, unclear)
         for each in tail_apart(clause):
             clauses += halves(sentence, each)
     return tuple(clauses)
+
+
+def _with_denied(items: Sequence[Item], anchors: list[int], pauses: frozenset[int]) -> list[int]:
+    """ "No ulcer on the right, ulcer on the left": what is denied has its own place."""
+    denied = [at for at in range(len(items)) if _denied(items[at]) and _place_after(items, at)]
+    both = sorted([*anchors, *denied])
+    if not anchors or not denied or pair(items, both, pauses) is None:
+        return anchors
+    return both
+
+
+def _denied(item: Item) -> bool:
+    return isinstance(item, Spot) and item.slot in LESIONS and item.negated
+
+
+def _place_after(items: Sequence[Item], index: int) -> bool:
+    after = index + 1
+    while after < len(items):
+        item = items[after]
+        if isinstance(item, Place):
+            return not is_landmark(items, after)
+        if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
+            return False
+        after += 1
+    return False
 
 
 def _several(items: Sequence[Item], anchors: Sequence[int]) -> bool:
@@ -88,13 +122,17 @@ def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, l
     if items[anchor].start in sentence.pauses:
         return _over_small(items, anchor, lowest)
     fallback = anchor
+    denied = _denied(items[anchor])
     index = anchor
     leading = bare = True
     while index > lowest:
         item = items[index - 1]
-        if isinstance(item, Place) or not before_noun(item):
+        negator = denied and isinstance(item, Spot) and item.mark is Mark.NEGATION
+        if isinstance(item, Place) or not (before_noun(item) or negator):
             break
         index -= 1
+        if negator:
+            return _over_small(items, index, lowest)
         said = sentence.words[item.start : item.end]
         small = item.mark is Mark.FUNCTION or item.slot is Slot.FILLER
         if small and said[-1] in grammar.INDEFINITE:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
@@ -33,6 +34,22 @@ def tail_apart(clause: Clause) -> list[Clause]:
             return [replace(clause, items=items[:index]), Clause(items[index:], None)]
         before.append(item)
     return [clause]
+
+
+def levels_apart(clause: Clause) -> list[Clause]:
+    """ "Level two, ten millimetres, level four, eight millimetres": each a node of its own."""
+    items = clause.items
+    starts = [0]
+    for index, item in enumerate(items):
+        if not isinstance(item, Place) or item.level is None:
+            continue
+        held = items[starts[-1] : index]
+        other = any(
+            isinstance(each, Place) and each.level not in (None, item.level) for each in held
+        )
+        if other and any(map(_says_more, held)) and any(map(_says_more, items[index + 1 :])):
+            starts.append(index)
+    return [Clause(items[a:b], None) for a, b in pairwise([*starts, len(items)])]
 
 
 def halves(sentence: Sentence, clause: Clause) -> list[Clause]:

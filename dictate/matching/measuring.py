@@ -13,6 +13,7 @@ from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.sizes import NO_UNIT
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.then_and_now import of_now, of_then, then_and_now
 from dictate.matching.thresholds import LARGEST_MM, SMALLEST_MM
 from dictate.vocabulary.schema import Slot
 
@@ -46,20 +47,32 @@ class Measuring:
             return
         if self._pronoun(spot):
             return
-        if not spot.size.led and any(map(is_size, self.clause.items)):
+        timed = then_and_now(self.sentence)
+        if not spot.size.led and not timed and any(map(is_size, self.clause.items)):
             self._beside_size(spot)
             return
         mm = [value for value in spot.size.mm if 0 < value <= _RECORDABLE_MM]
         if len(mm) < len(spot.size.mm):
             self.draft.doubt("size_mm", "the size said cannot be recorded: say it again")
         elif self.draft.get("size_mm"):
-            self.draft.doubt("size_mm", "two sizes were said")
-            self.draft.offer("size_mm", mm, 100.0)
+            self._second(spot, mm)
         else:
             if mm:
                 self.draft.put("size_mm", mm, spot)
             for why in (*self._needed(spot.size.whys, mm), *_implausible(mm)):
                 self.draft.doubt("size_mm", why)
+
+    def _second(self, spot: Spot, mm: list[float]) -> None:
+        """Of two sizes the first is kept, but for one that is said to be that of today."""
+        held = self.draft.get("size_mm")
+        first = self.draft.evidence["size_mm"][0]
+        now = of_now(self.sentence, spot) or of_then(self.sentence, first)
+        if now and mm and not of_then(self.sentence, spot):
+            self.draft.values["size_mm"] = mm
+            self.draft.offer("size_mm", held, 100.0)
+        else:
+            self.draft.offer("size_mm", mm, 100.0)
+        self.draft.doubt("size_mm", "two sizes were said")
 
     def _needed(self, whys: Sequence[str], mm: Sequence[float]) -> list[str]:
         """Without the unit where no centimetres can be meant: "cheek, twelve by eight"."""

@@ -9,6 +9,7 @@ from dictate.matching.negation import Sentence
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.place import SITES
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.then_and_now import then_and_now
 from dictate.vocabulary.schema import Slot
 
 _REQUESTS = grammar.word_set("""
@@ -102,11 +103,12 @@ def how_often(sentence: Sentence) -> bool:
 def understood(sentence: Sentence) -> float:
     """Share of the telling words (no grammar, no fillers) that fit the vocabulary."""
     known = unknown = 0
+    timed = then_and_now(sentence)
     for spot in sentence.spots:
         length = spot.end - spot.start
         if spot.mark is Mark.UNKNOWN:
             unknown += length
-        elif _telling(spot):
+        elif _telling(spot) or (timed and spot.size is not None):
             known += length
     return known / (known + unknown) if known + unknown else 0.0
 

@@ -185,7 +185,9 @@ class Places:
         if group.regions or whole:
             likely = [option for option in options if group.regions or option[0] in whole]
             region, subsite = (likely or options)[0]
-            return replace(place, region=region, subsite=subsite)
+            loose = any(spot.phrase is not None and spot.phrase.vague for spot in group.regions)
+            others = tuple(("region", each) for each, _ in likely[1:] if loose)
+            return replace(place, region=region, subsite=subsite, others=others)
         plain = all(s.likely is None and s.phrase and not s.phrase.misheard for s in group.parts)
         return _inferred(place, group, options, (group.hint if plain else None, context))
 

@@ -31,6 +31,8 @@ class Here:
     """True if the region was gone to: it need not be asked about."""
     marked: str | None = None
     """The region that a statement before it in the same utterance was of."""
+    marked_part: str | None = None
+    """The part of that region."""
 
 
 class Placing:
@@ -209,6 +211,9 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
     if here.marked and draft.get("side") is not None and not draft.unknown:
         # "No abnormality on the right buccal mucosa, on the left a plaque."
         draft.put("region", here.marked)
+        if here.marked_part and draft.get("subsite") is None:
+            draft.put("subsite", here.marked_part)
+            draft.doubt("subsite", f"{here.marked_part} was said of what is in health")
         return
     if here.region:
         draft.put("region", here.region)

@@ -52,7 +52,21 @@ def listed(clause: Clause, gazetteer: Gazetteer) -> tuple[Place, ...]:
             found.append(_listed(found[-1], place))
         else:
             found.append(place)
-    return tuple(found)
+    return tuple(each for place in found for each in _all_meant(place))
+
+
+def _all_meant(place: Place) -> list[Place]:
+    """ "Salivary glands normal": a loose name for several regions is of each of them."""
+    names = [
+        str(phrase.value)
+        for spot in place.spots
+        for phrase in spot.phrases
+        if phrase.slot is Slot.REGION and phrase.vague
+    ]
+    if len(names) < 2 or place.region not in names or place.subsite is not None:
+        return [place]
+    settled = tuple(each for each in place.doubts if each[0] != "region")
+    return [replace(place, region=name, doubts=settled) for name in names]
 
 
 def shared(clauses: Sequence[Clause]) -> tuple[Clause, ...]:

@@ -9,7 +9,9 @@ from dictate.matching.forms import Forms, Words
 from dictate.matching.numbers import NUMBER_STARTS, Number, read_number
 from dictate.matching.units import Units, bound, openings, unit_at
 
-_BY = frozenset({"by", "x", "times", "cross"})
+_BY = frozenset({"by", "x", "times", "cross", "into"})
+_INTO = "into"
+"""Between two dimensions in India; else what grows in there. source: common practice, no source"""
 _RANGE = frozenset({"to", "or"})
 _HOMOPHONES = {"to": 2.0, "too": 2.0, "for": 4.0, "fore": 4.0, "ate": 8.0, "won": 1.0, "tree": 3.0}
 _LEADS = Forms(
@@ -127,6 +129,8 @@ def _dimensions(words: Words, first: _Dimension, units: Units) -> list[_Dimensio
             break
         following = _dimension(words, last.end + 1, units, homophones=joint in _BY)
         if following is None or (joint == "and" and not following.axis):
+            break
+        if joint == _INTO and last.unit is not None and following.unit is None:
             break
         dimensions.append(following)
     return dimensions

@@ -83,6 +83,8 @@ def _clash(first: Phrase, second: Phrase) -> bool:
         return False
     if first.slot is not second.slot:
         return True
+    if first.slot is Slot.REGION and first.vague and second.vague:
+        return False  # A loose name of both ("salivary glands") is asked about.
     if first.slot is Slot.SUBSITE and first.regions and second.regions:
         return bool(set(first.regions) & set(second.regions)) and first.value != second.value
     told = (first.value, first.fills, first.negated, first.plural)

@@ -1,0 +1,118 @@
+"""Two lesions, two sides, two times, two figures: kept apart, or asked about.
+
+Truths are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from dictate.exam.commands import AddDetail, AddFinding, MarkRegion, NextRegion
+from tests.matching_helpers import AFTER_ULCER, doubted, found, marks, read
+
+
+def test_each_level_that_is_described_is_a_node_of_its_own() -> None:
+    reading = read("Level one b right, firm, ten millimetres, level four left, eight millimetres")
+    node = {"region": "lymph nodes", "kind": "lymph node"}
+    assert found(reading) == [
+        {**node, "side": "right", "node_level": "IB", "size_mm": [10.0], "consistency": ["firm"]},
+        {**node, "side": "left", "node_level": "IV", "size_mm": [8.0]},
+    ]
+    assert doubted(reading) == [set(), set()]
+
+
+def test_a_side_said_of_one_level_is_asked_of_the_other() -> None:
+    reading = read("Left level two, ten millimetres, level four, eight millimetres")
+    assert [each.get("side") for each in found(reading)] == ["left", None]
+    assert doubted(reading) == [set(), {"side"}]
+
+
+@pytest.mark.parametrize(
+    ("text", "mark", "side"),
+    [
+        ("No ulcer on the right buccal mucosa, ulcer on the left", "right", "left"),
+        ("No plaque on the left buccal mucosa, but an ulcer on the right", "left", "right"),
+    ],
+)
+def test_what_is_denied_has_its_own_side(text: str, mark: str, side: str) -> None:
+    reading = read(text)
+    assert marks(reading) == [("buccal mucosa", "inspected", mark)]
+    assert found(reading) == [{"region": "buccal mucosa", "side": side, "kind": "ulcer"}]
+    assert doubted(reading) == [set()]
+
+
+def test_a_denied_lesion_without_a_region_leaves_its_side_to_nobody() -> None:
+    reading = read("No ulcer on the right, ulcer on the left")
+    assert found(reading) == [{"side": "left", "kind": "ulcer"}]
+    assert "region" in doubted(reading)[0]
+    assert reading.not_understood == ("no ulcer on the right",)
+
+
+def test_the_part_in_health_is_asked_of_the_other_side() -> None:
+    reading = read("No ulcer on the right lateral tongue, ulcer on the left")
+    (finding,) = found(reading)
+    assert (finding["subsite"], finding["side"]) == ("lateral border", "left")
+    assert doubted(reading) == [{"subsite"}]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "white plaque, left buccal mucosa, was six, now nine",
+        "white plaque, left buccal mucosa, was six millimetres, now nine",
+        "white plaque, left buccal mucosa, now nine millimetres, was six",
+        "white plaque, left buccal mucosa, six millimetres last time, nine millimetres now",
+    ],
+)
+def test_of_two_times_that_of_today_is_taken_and_asked_about(text: str) -> None:
+    (finding,) = (each for each in read(text).commands if isinstance(each, AddFinding))
+    assert finding.fields.size_mm == (9.0,)
+    assert "size_mm" in {doubt.field for doubt in finding.needs_review}
+    offered = [each.value for each in finding.alternatives if each.field == "size_mm"]
+    assert offered == [[6.0]]
+
+
+def test_then_and_now_without_a_lesion_is_of_the_finding_before() -> None:
+    (detail,) = read("was six, now nine", AFTER_ULCER).commands
+    assert isinstance(detail, AddDetail)
+    assert detail.fields.size_mm == (9.0,)
+    assert {doubt.field for doubt in detail.needs_review} == {"size_mm"}
+
+
+def test_a_pause_inside_a_figure_is_asked_about() -> None:
+    assert doubted(read("twenty, two millimetres, ulcer, left buccal mucosa")) == [{"size_mm"}]
+    assert doubted(read("twenty two millimetres, ulcer, left buccal mucosa")) == [set()]
+    assert doubted(read("ten, by six millimetres, ulcer, left buccal mucosa")) == [set()]
+
+
+@pytest.mark.parametrize(
+    ("text", "size"),
+    [
+        ("white plaque, left cheek, two into three centimetres", [20.0, 30.0]),
+        ("white plaque, left cheek, 2 into 3 cm", [20.0, 30.0]),
+        ("ulcer, left cheek, growing five millimetres into three folds", [5.0]),
+    ],
+)
+def test_into_joins_two_dimensions_before_their_unit_only(text: str, size: list[float]) -> None:
+    (finding,) = found(read(text))
+    assert finding["size_mm"] == size
+
+
+def test_the_wing_of_the_nose_is_not_the_nostril() -> None:
+    for text in ("left nasal ala, papule", "papule, ala of the nose, left"):
+        assert found(read(text))[0]["subsite"] == "nasal ala"
+    assert found(read("left nostril, papule"))[0]["subsite"] == "nostril"
+
+
+def test_a_name_for_two_regions_is_of_both_in_health_and_asked_of_a_lesion() -> None:
+    reading = read("salivary glands normal")
+    glands = ("parotid gland", "submandibular gland")
+    assert marks(reading) == [(gland, "normal", None) for gland in glands]
+    assert not any(each.doubt for each in reading.commands if isinstance(each, MarkRegion))
+    assert doubted(read("left salivary gland, firm swelling")) == [{"region"}]
+
+
+def test_next_is_a_command_with_please_only() -> None:
+    assert read("Next, please.").commands == (NextRegion(),)
+    assert read("Next.").commands == ()
+    assert read("Next patient, please.").commands == ()
