@@ -27,7 +27,7 @@ from dictate.exam.finding import FindingFields
 from dictate.exam.question import Question
 from dictate.exam.visits import visit_of
 from tests.exam_samples import Chair
-from tests.visit_samples import FIRST, LATER, RULES, chair, days, left_by
+from tests.visit_samples import FIRST, LATER, RULES, at, chair, days, left_by
 
 YES, NO = Answer(yes=True), Answer(yes=False)
 
@@ -316,3 +316,41 @@ def test_an_amendment_that_meets_a_rule_brings_its_decision(made: Chair) -> None
     both = (added, Decide(target="f2", decision="biopsy"))
     made.key(Amend(examiner="A. Berg", why="a second", changes=both))
     assert made.session.decision("f2") is not None
+
+
+def test_who_decided_later_is_told_as_the_one_who_did() -> None:
+    made = referred()
+    made.now = at(LATER)
+    change = Decide(target="f1", decision="biopsy", reason="referral declined")
+    made.key(Amend(examiner="C. Dahl", why="patient's wish", changes=(change,)))
+    answer = RecordAnswer(target="f1", answer="No dysplasia", on=LATER, recheck=LATER + days(90))
+    made.key(Amend(examiner="E. Falk", why="an answer came back", changes=(answer,)))
+    (lesion,) = left_by(visit_of(made.session))
+    assert [(each.by, each.on) for each in lesion.plans] == [("C. Dahl", LATER), ("E. Falk", LATER)]
+    assert lesion.awaited == ()
+
+
+def test_a_decision_on_the_last_finding_names_it(made: Chair) -> None:
+    made.plaque()
+    outcome = made.key(Decide(target="last", decision="refer", reason="persistent"))
+    assert outcome.message.startswith("f1: refer or evaluate further")
+
+
+def test_an_answer_told_at_a_visit_leaves_the_new_referral_open() -> None:
+    first = referred()
+    made = chair(LATER, open_=left_by(visit_of(first.session)), followup=RULES)
+    made.key(RecordAnswer(target="L1", answer="No dysplasia", on=LATER))
+    made.key(FollowLesion(lesion="L1", what="same"))
+    made.key(Decide(target="L1", decision="refer", reason="still there"))
+    made.signed()
+    (lesion,) = left_by(visit_of(first.session), visit_of(made.session))
+    assert [each.session for each in lesion.awaited] == [made.session.id]
+
+
+def test_an_answer_and_a_new_referral_in_one_amendment_leave_that_open() -> None:
+    made = referred()
+    answer = RecordAnswer(target="f1", answer="No dysplasia", on=LATER)
+    again = Decide(target="f1", decision="biopsy", reason="second opinion")
+    made.key(Amend(examiner="A. Berg", why="an answer came back", changes=(answer, again)))
+    (lesion,) = left_by(visit_of(made.session))
+    assert [each.decision.decision for each in lesion.awaited] == ["biopsy"]

@@ -410,3 +410,11 @@ def test_a_lesion_that_is_called_a_normal_variant_now_keeps_that_in_its_history(
     assert [each.what for each in lesion.sightings] == ["new", "changed"]
     assert lesion.fields.normal_variant == "foliate papillae"
     assert len(lesion.plans) == 1, "a normal variant gets no decision of its own"
+
+
+def test_the_side_of_a_lesion_that_is_gone_was_spoken_of() -> None:
+    made = chair(LATER, open_=left_by(first_visit()))
+    made.key(ResolveLesion(lesion="L1"))
+    made.plaque(side="right")
+    (tongue,) = (each for each in made.session.coverage if each.region == "tongue")
+    assert tongue.unmentioned is None

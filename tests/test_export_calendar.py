@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -10,7 +11,7 @@ import vobject
 
 from dictate.errors import ExportError
 from dictate.export.calendar import Recheck, calendar_file, calendar_of, rechecks
-from dictate.export.extras import Extras, PatientDetails, RecheckLine
+from dictate.export.extras import DecisionLine, Extras, PatientDetails, RecheckLine
 from tests.export_samples import EXTRAS, dictated, signed
 
 STAMP = datetime(2031, 3, 4, 12, 0, tzinfo=UTC)
@@ -72,8 +73,18 @@ def test_no_name_breaks_the_calendar(name: str) -> None:
     assert all(len(line) <= 75 for line in content.split(b"\r\n"))
 
 
-def test_no_date_makes_an_empty_calendar() -> None:
-    assert entries(calendar_of(signed().session)) == []
+def test_an_answer_to_ask_after_is_an_entry_that_says_so() -> None:
+    asked = DecisionLine("refer", finding="f1", kind="refer", due=date(2031, 3, 18))
+    answered = replace(asked, finding="f2", answered=date(2031, 3, 10))
+    (entry,) = entries(calendar_of(signed().session, Extras(decisions=(asked, answered))))
+    assert entry.dtstart.value == date(2031, 3, 18)
+    assert entry.summary.value == "Mouth and neck: ask after an answer, session s-2031"
+
+
+def test_without_a_date_no_calendar_is_written() -> None:
+    """RFC 5545, 3.6: a calendar "MUST include at least one calendar component"."""
+    with pytest.raises(ExportError, match="no calendar is written"):
+        calendar_of(signed().session)
 
 
 def test_a_draft_makes_no_calendar() -> None:

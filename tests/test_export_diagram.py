@@ -177,3 +177,11 @@ def test_half_an_outline_makes_a_whole_one() -> None:
 def test_what_is_no_path_is_told(text: str) -> None:
     with pytest.raises(VocabularyError, match="no path"):
         parse(text)
+
+
+def test_a_variant_of_a_whole_region_needs_no_side_to_be_sure() -> None:
+    fields = FindingFields(region="tongue", subsite="dorsum", normal_variant="fissured tongue")
+    right, left = spots(fields, PROTOCOL)
+    assert right.x < left.x
+    assert right.sure
+    assert left.sure

@@ -10,9 +10,12 @@ import pytest
 from pypdf import PdfReader
 
 from dictate.exam.commands import (
+    Amend,
+    ChangeField,
     Decide,
     FollowLesion,
     NoteRisk,
+    RecordAnswer,
     ResolveLesion,
     Sign,
     StartReview,
@@ -35,7 +38,7 @@ from tests.cli_runner import dictate
 from tests.exam_samples import START, Chair
 
 LEXICON = load()
-FIRST, SECOND = date(2031, 3, 4), date(2031, 3, 25)
+FIRST, SECOND, THIRD = date(2031, 3, 4), date(2031, 3, 25), date(2031, 4, 15)
 
 
 def visit(name: str, on: date, earlier: tuple[Lesion, ...] = ()) -> Chair:
@@ -165,3 +168,89 @@ def test_the_command_adds_the_patients_name_from_the_store(tmp_path: Path) -> No
     assert "Alva Nyström" in told.out
     assert "by 2031-03-18: cause removed; done 2031-03-25" in told.out
     assert "Born        1961" in told.out
+
+
+def third() -> Chair:
+    """The plaque is smaller than at first, but larger than last time."""
+    larger = lesions([visit_of(first().session), visit_of(shrunk().session)])
+    seat = visit("s-3", THIRD, larger)
+    seat.key(FollowLesion(lesion="L1", what="changed", fields=FindingFields(size_mm=(4.0, 3.0))))
+    seat.key(ResolveLesion(lesion="L2"))
+    seat.key(Decide(target="f1", decision="refer", reason="has grown"))
+    return sign(seat)
+
+
+def shrunk() -> Chair:
+    seat = visit("s-2", SECOND, lesions([visit_of(first().session)]))
+    seat.key(FollowLesion(lesion="L1", what="changed", fields=FindingFields(size_mm=(3.0, 2.0))))
+    seat.key(ResolveLesion(lesion="L2"))
+    seat.key(Decide(target="f1", decision="recheck", reason="nearly gone"))
+    return sign(seat)
+
+
+def test_growth_since_the_last_visit_is_not_hidden_by_the_first() -> None:
+    told = lines(third().session, "Sizes over time")
+    assert "Since 2031-03-04: smaller: longest -2 mm" in told
+    assert told.endswith("Since 2031-03-25: larger: longest +1 mm (+33%), product +100%.")
+
+
+def test_how_long_it_is_there_agrees_with_the_prompts() -> None:
+    """Three weeks when it was first seen, and three weeks since."""
+    before = visit("s-1", FIRST)
+    before.plaque(duration_days=21)
+    before.key(Decide(target="f1", decision="refer", reason="three weeks"))
+    seat = visit("s-2", SECOND, lesions([visit_of(sign(before).session)]))
+    smaller = FindingFields(size_mm=(3.0, 2.0))
+    seat.key(FollowLesion(lesion="L1", what="changed", fields=smaller))
+    session = seat.session
+    (prompt,) = (x for x in session.assessment("f1").prompts if x.rule == "two-weeks")
+    assert prompt.because == "present 6 weeks"
+    content = WRITERS["pdf"](session)
+    assert isinstance(content, bytes)
+    page = " ".join(PdfReader(BytesIO(content)).pages[0].extract_text().split())
+    assert "6 weeks first seen 2031-03-04" in page
+
+
+def amended(seat: Chair, by: str, *changes: Decide | RecordAnswer | ChangeField) -> Session:
+    seat.now = START + (THIRD - FIRST)
+    seat.key(Amend(examiner=by, why="as told", changes=changes))
+    return seat.session
+
+
+def test_a_decision_is_told_of_who_made_it_when() -> None:
+    change = Decide(target="f1", decision="biopsy", reason="referral declined")
+    told = lines(amended(second(), "C. Dahl", change), "Decisions")
+    assert "because referral declined (C. Dahl, 2031-04-15)" in told
+
+
+def test_an_answer_is_told_of_its_finding_and_asked_after_no_more() -> None:
+    answer = RecordAnswer(target="f1", answer="No dysplasia", on=THIRD, recheck=date(2031, 7, 1))
+    session = amended(second(), "C. Dahl", answer)
+    told = lines(session, "Decisions")
+    assert "Finding 1: answer of 15 April 2031: No dysplasia (C. Dahl, 2031-04-15)" in told
+    assert "Finding 1: by 2031-07-01: after the answer" in lines(session, "Re-checks")
+    assert "answer on L1 of 2031-04-15: No dysplasia" in lines(session, "Amendments")
+    history = lesions([visit_of(first().session), visit_of(session)])
+    content = WRITERS["pdf"](session, extras_of(session, lesions=history))
+    assert isinstance(content, bytes)
+    page = " ".join(PdfReader(BytesIO(content)).pages[-1].extract_text().split())
+    assert "If you have heard nothing" not in page
+    assert "By 1 July 2031 (number 1)" in page
+
+
+def test_an_amendment_speaks_of_findings_by_their_numbers_in_the_document() -> None:
+    """The nodule of the lip was dictated second and is first in the order of the protocol."""
+    change = ChangeField(target="f2", field="size_mm", value=[4.0])
+    session = amended(first(), "C. Dahl", change)
+    assert lines(session, "Findings").startswith("1. Left lower lip: one 4 mm white nodule.")
+    assert "finding 1 size: 3 mm -> 4 mm" in lines(session, "Amendments")
+
+
+def test_dates_of_one_day_are_one_line_of_the_patients_page() -> None:
+    seat = visit("s-4", FIRST)
+    seat.plaque()
+    seat.plaque(side="right")
+    content = WRITERS["pdf"](seat.session)
+    assert isinstance(content, bytes)
+    page = " ".join(PdfReader(BytesIO(content)).pages[-1].extract_text().split())
+    assert "By 18 March 2031 (numbers 1 and 2)" in page

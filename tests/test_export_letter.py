@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from dictate.errors import ExportError
 from dictate.exam.readback import finding_words
 from dictate.export.extras import NOTHING
-from dictate.export.letter import BLANK, OTHERS, LetterDetails, letter_text
+from dictate.export.letter import BLANK, OTHERS, LetterDetails, letter, letter_text
 from dictate.export.pdf.letter import letter_pdf
 from tests.export_samples import EXTRAS, chair, dictated, signed
 
@@ -123,3 +123,9 @@ def test_control_characters_of_a_sender_do_not_act() -> None:
     told = letter_text(signed().session, details)
     assert "[U+001B][31mA[U+202E]" in told
     assert letter_pdf(signed().session, details).startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(("asked", "told"), [("can you see her?", "Can you see her?"), ("x", "X.")])
+def test_what_is_asked_keeps_its_own_mark(asked: str, told: str) -> None:
+    made = letter(signed().session, LetterDetails(request=asked))
+    assert made.opening[1].endswith(f"examined. {told}")

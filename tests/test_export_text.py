@@ -74,7 +74,7 @@ def test_what_is_known_beyond_the_session_is_told() -> None:
 
 def test_an_amendment_is_told_with_who_and_why() -> None:
     told = flat(summary(amended().session, EXTRAS))
-    assert "by C. Dahl: side mistaken. f1 side: left -> right" in told
+    assert "by C. Dahl: side mistaken. finding 2 side: left -> right" in told
     assert "struck out as entered in error: Right chin of the face" in told
     assert "added: Left chin of the face: scar." in told
     assert "f3, no longer in the record: by 2031-03-18" in told

@@ -16,7 +16,9 @@ from dictate.store import outbox, trail, trail_head
 from dictate.store.drafts import Draft
 from dictate.store.people import People
 from dictate.store.store import Store
+from dictate.store.tables import VisitRow
 from dictate.store.verifying import Verdict, verify
+from dictate.store.worklist import Worklist
 from tests.exam_samples import PROTOCOL, START, Chair
 from tests.store_script import journal_of, run
 
@@ -313,3 +315,14 @@ def test_nobody_becomes_an_examiner_by_changing_a_row(home: Path) -> None:
     change(home, f"UPDATE trail SET entry = {FLIP.format('entry')} WHERE seq = 2")
     with Store(home) as store, pytest.raises(StoreError):
         People(store.database()).all()
+
+
+def test_what_an_earlier_program_kept_for_later_is_no_fault(home: Path) -> None:
+    with Store(home) as store:
+        kept = Worklist(store).visits()
+        with store.database().transaction("change the form", writing=True) as transaction:
+            row = transaction.get_one(VisitRow, "s1")
+            row.form, row.visit = row.form - 1, '{"session": "s1"}'
+    assert found(home).faults == []
+    with Store(home) as store:
+        assert Worklist(store).visits() == kept

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal, get_args
 
 from dictate.exam.commands import RegionState
 from dictate.exam.finding import BOTH as BOTH
-from dictate.exam.finding import Finding, sides_meet
+from dictate.exam.finding import Finding, FindingFields, sides_meet
+from dictate.exam.lesions import Lesion
 from dictate.exam.protocol import Station
 from dictate.exam.state import State
 
@@ -93,6 +95,7 @@ def coverage(state: State) -> tuple[RegionCoverage, ...]:
 def region_coverage(station: Station, state: State) -> RegionCoverage:
     """One region as it stands."""
     here = tuple(each for each in state.findings if each.region == station.region)
+    gone = (each.fields for each in _resolved(state) if each.fields.region == station.region)
     said, reason = _said(station, state)
     normal, left_out = said["normal"], said["not_examined"]
     return RegionCoverage(
@@ -103,7 +106,7 @@ def region_coverage(station: Station, state: State) -> RegionCoverage:
         findings=tuple(each.id for each in here),
         abnormal=tuple(each.id for each in here if not each.normal_variant),
         left_out=left_out,
-        mentioned=frozenset().union(*said.values(), *map(_sides_of, here)),
+        mentioned=frozenset().union(*said.values(), *map(_sides_of, (*here, *gone))),
         contradicting=tuple(
             each.id
             for each in here
@@ -128,7 +131,12 @@ def abnormal_at(state: State, region: str, side: str | None) -> tuple[Finding, .
     )
 
 
-def _sides_of(finding: Finding) -> frozenset[str]:
+def _resolved(state: State) -> Iterator[Lesion]:
+    """Lesions of earlier visits that were said to be gone."""
+    return (each for each in state.following.lesions if each.id in state.following.resolved)
+
+
+def _sides_of(finding: FindingFields) -> frozenset[str]:
     return BOTH if finding.side == "bilateral" else frozenset(filter(None, [finding.side]))
 
 

@@ -26,7 +26,8 @@ def decide_on(command: cmd.Decide, now: Situation) -> Result:
     decision = completed(command, found, now.state)
     doubt = SPOKEN if now.by_voice else None
     body = ev.DecisionMade(target=name, decision=decision, doubt=doubt)
-    return Result((body,), f"{command.target}: {decision_words(decision)}")
+    called = name if now.state.finding(name) else command.target
+    return Result((body,), f"{called}: {decision_words(decision)}")
 
 
 def accept(finding: Finding, now: Situation) -> ev.AnyBody:

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from dictate.exam.decisions import AnswerGiven, Decision
+from dictate.exam.decisions import Decision
 from dictate.exam.lesions import Lesion, Plan, Sighting
 from dictate.exam.visit_order import Late, in_order
-from dictate.exam.visits import Seen, Visit
+from dictate.exam.visits import Answered, Decided, Seen, Visit
 
 
 @dataclass
@@ -34,9 +34,10 @@ def lesions(visits: Iterable[Visit]) -> tuple[Lesion, ...]:
         for place, seen in enumerate(visit.seen):
             _follow(threads, visit, seen, place, late[visit.session].time)
         _mention(threads, visit)
+    days = {visit.session: visit.on for visit in ordered}
     for visit in ordered:
         for answer in visit.answers:
-            _answer(threads, answer, visit)
+            _answer(threads, answer, visit.session, days)
     return tuple(
         _lesion(name, number, thread, ordered[0].patient, late)
         for number, (name, thread) in enumerate(_numbered(threads), start=1)
@@ -64,8 +65,8 @@ def _follow(
             fields=seen.fields,
         )
     )
-    if seen.decision is not None:
-        thread.plans.append(_plan(visit, seen.decision, seen.finding))
+    if seen.decided is not None:
+        thread.plans.append(_plan(visit.session, seen.decided, seen.finding))
 
 
 def _mention(threads: dict[str, _Thread], visit: Visit) -> None:
@@ -78,35 +79,43 @@ def _mention(threads: dict[str, _Thread], visit: Visit) -> None:
         if name in threads:
             left = Sighting(session=visit.session, on=visit.on, what="not looked at")
             threads[name].sightings.append(left)
-    for name, decision in visit.decisions:
+    for name, decided in visit.decisions:
         if name in threads:
-            threads[name].plans.append(_plan(visit, decision, None))
+            threads[name].plans.append(_plan(visit.session, decided, None))
 
 
-def _plan(visit: Visit, decision: Decision, finding: str | None) -> Plan:
+def _plan(session: str, decided: Decided, finding: str | None) -> Plan:
     return Plan(
-        decision=decision,
-        on=visit.on,
-        by=visit.examiner,
-        session=visit.session,
+        decision=decided.decision,
+        on=decided.on,
+        by=decided.by,
+        session=session,
         finding=finding,
     )
 
 
-def _answer(threads: dict[str, _Thread], answer: AnswerGiven, visit: Visit) -> None:
-    """The answer settles every referral made up to its day; it may set a day to look again."""
+def _answer(
+    threads: dict[str, _Thread], answered: Answered, session: str, days: Mapping[str, date]
+) -> None:
+    """The answer settles every referral of visits up to its day, those of its own visit only where
+    it came after them; it may set a day to look again."""
+    answer = answered.given
     thread = threads.get(answer.lesion)
     if thread is None:
         return
     told = {"answer": answer.answer, "answered_on": answer.on}
     thread.plans = [
-        each.model_copy(update=told) if each.awaited and each.on <= answer.on else each
+        each.model_copy(update=told)
+        if each.awaited
+        and days[each.session] <= answer.on
+        and (answered.own or each.session != session)
+        else each
         for each in thread.plans
     ]
     if answer.recheck is not None:
         decision = Decision(decision="recheck", due=answer.recheck, reason=answer.answer)
-        plan = _plan(visit, decision, None)
-        thread.plans.append(plan.model_copy(update={"on": answer.on}))
+        decided = Decided(decision=decision, by=answered.by, on=answer.on)
+        thread.plans.append(_plan(session, decided, None))
 
 
 def _lesion(

@@ -133,6 +133,16 @@ class Record:
         made = self._state.following.decisions.get(target)
         return made.decision if made else None
 
+    def called(self, target: str) -> str:
+        """What a finding or lesion of that id is called: "f1", "L2"."""
+        lesion = self._state.following.lesion(target)
+        return lesion.label if lesion else target.removeprefix(f"{self.id}/")
+
+    def finding_of(self, lesion: str) -> str | None:
+        """The finding of this record that is that lesion; None where it was not described."""
+        own = self.finding(lesion.removeprefix(f"{self.id}/"))
+        return own.id if own else self._state.following.finding_of(lesion)
+
     @property
     def protocol(self) -> Protocol:
         return self._state.protocol

@@ -9,6 +9,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict
 
 from dictate.errors import ExamError
 from dictate.exam import events as ev
+from dictate.exam.deciders import answers_own, decider, recorder
 from dictate.exam.decisions import AnswerGiven, Decision
 from dictate.exam.finding import FindingFields
 from dictate.exam.followup import needs_follow_up
@@ -17,9 +18,29 @@ from dictate.exam.record import Record
 from dictate.exam.risks import Risk
 from dictate.vocabulary.followup import FollowUp
 
+FORM = 3
+"""Raised with every change of what a visit says: kept ones of another form are computed anew."""
+
 
 class _Value(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Decided(_Value):
+    """A decision, and who made it when: not always at the visit."""
+
+    decision: Decision
+    by: str
+    on: date
+
+
+class Answered(_Value):
+    """An answer that came back, and who recorded it."""
+
+    given: AnswerGiven
+    by: str
+    own: bool
+    """True if it answers what this visit decided; else it is of an earlier one."""
 
 
 class Seen(_Value):
@@ -32,7 +53,7 @@ class Seen(_Value):
     what: What = "new"
     lesion: str | None = None
     """The earlier lesion that it is."""
-    decision: Decision | None = None
+    decided: Decided | None = None
     struck: bool = False
     """Taken back by an amendment. It keeps its lesion's number from being given anew."""
 
@@ -51,9 +72,9 @@ class Visit(_Value):
     """Ids of earlier lesions that were found to be gone."""
     left: tuple[str, ...] = ()
     """Ids of earlier lesions that were not looked at."""
-    decisions: tuple[tuple[str, Decision], ...] = ()
+    decisions: tuple[tuple[str, Decided], ...] = ()
     """On earlier lesions that were not described at this visit."""
-    answers: tuple[AnswerGiven, ...] = ()
+    answers: tuple[Answered, ...] = ()
     risks: tuple[Risk, ...] = ()
     regions_examined: int = 0
     regions: int = 0
@@ -77,11 +98,11 @@ def visit_of(record: Record) -> Visit:
         resolved=tuple(following.resolved),
         left=tuple(following.left),
         decisions=tuple(
-            (name, made.decision)
+            (name, _decided(record, name, made.decision))
             for name, made in following.decisions.items()
             if name not in kept and following.lesion(name) is not None
         ),
-        answers=following.answers,
+        answers=tuple(_answered(record, each) for each in following.answers),
         risks=record.risks,
         regions_examined=sum(each.examined for each in record.coverage),
         regions=len(record.coverage),
@@ -110,9 +131,20 @@ def _seen(record: Record) -> Iterator[Seen]:
             recorded=at,
             what=link.what if link else "new",
             lesion=link.lesion if link else None,
-            decision=_decision(record, name) if abnormal else None,
+            decided=_decided(record, name, _decision(record, name)) if abnormal else None,
             struck=not abnormal and (now is None or link is None),
         )
+
+
+def _answered(record: Record, given: AnswerGiven) -> Answered:
+    target = record.finding_of(given.lesion) or given.lesion
+    own = answers_own(record, given, target)
+    return Answered(given=given, by=recorder(record, given), own=own)
+
+
+def _decided(record: Record, target: str, decision: Decision) -> Decided:
+    by, on = decider(record, target)
+    return Decided(decision=decision, by=by, on=on)
 
 
 def _decision(record: Record, finding: str) -> Decision:

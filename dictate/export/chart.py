@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -12,7 +13,7 @@ from dictate.exam.finding import Finding
 from dictate.exam.readback import finding_words, place_words, title, value_words, without_place
 from dictate.exam.record import Record
 from dictate.export.coverage_words import coverage_words
-from dictate.export.extras import NOTHING, DecisionLine, Extras, PatientDetails
+from dictate.export.extras import NOTHING, DecisionLine, Extras, PatientDetails, RecheckLine
 
 TITLE = "Examination of face, neck and mouth"
 DRAFT = "DRAFT: not confirmed, not signed, not for use in care"
@@ -96,6 +97,20 @@ class Chart:
         told = self.extras.decisions
         return tuple(sorted(told, key=lambda each: self.number(each.finding) or last))
 
+    @property
+    def rechecks(self) -> tuple[RecheckLine, ...]:
+        """The earliest first; of one day by the number of their finding."""
+        last = len(self.entries) + 1
+        told = self.extras.rechecks
+        return tuple(sorted(told, key=lambda x: (x.due, self.number(x.finding) or last)))
+
+    def present_days(self, entry: Entry) -> int | None:
+        """How long it has been there: as said today, else as earlier visits tell. None: unknown."""
+        finding = entry.finding
+        if finding.duration_days is not None or self.first_seen(finding.id) is None:
+            return finding.duration_days
+        return self.session.assessment(finding.id).present_days
+
     def first_seen(self, finding: str) -> date | None:
         """When an earlier visit first recorded it; None for one that is new."""
         earlier = self.extras.earlier
@@ -127,7 +142,15 @@ class Chart:
     def amendments(self) -> tuple[str, ...]:
         """What changed after signing, one paragraph a version."""
         events = self.session.events
-        return tuple(_amendment(e.at, e.body) for e in events if isinstance(e.body, Amended))
+        return tuple(
+            _amendment(e.at, e.body, self._called) for e in events if isinstance(e.body, Amended)
+        )
+
+    def _called(self, target: str) -> str:
+        """By the number it has in the document: ids are counted in another order."""
+        name = self.session.called(target)
+        number = self.number(name)
+        return f"finding {number}" if number else name
 
     @property
     def aside(self) -> str:
@@ -168,20 +191,25 @@ def _entry(number: int, finding: Finding, session: Record) -> Entry:
     )
 
 
-def changes_words(body: Amended) -> tuple[str, ...]:
-    """What an amendment changed, a phrase a change."""
+def changes_words(body: Amended, called: Callable[[str], str]) -> tuple[str, ...]:
+    """What an amendment changed, a phrase a change; `called`: what to call an id."""
     parts = [
-        f"{each.target} {title(each.field)}: {value_words(each.field, each.old)}"
+        f"{called(each.target)} {title(each.field)}: {value_words(each.field, each.old)}"
         f" -> {value_words(each.field, each.new)}"
         for each in body.changed
     ]
     parts += [f"struck out as entered in error: {finding_words(each)}" for each in body.struck]
     parts += [f"added: {finding_words(each)}" for each in body.added]
-    parts += [f"decided on {each.target}: {decision_words(each.decision)}" for each in body.decided]
-    parts += [f"answer on {each.lesion} of {each.on}: {each.answer}" for each in body.answered]
+    parts += [
+        f"decided on {called(each.target)}: {decision_words(each.decision)}"
+        for each in body.decided
+    ]
+    parts += [
+        f"answer on {called(each.lesion)} of {each.on}: {each.answer}" for each in body.answered
+    ]
     return tuple(parts)
 
 
-def _amendment(at: datetime, body: Amended) -> str:
-    changes = "; ".join(changes_words(body))
+def _amendment(at: datetime, body: Amended, called: Callable[[str], str]) -> str:
+    changes = "; ".join(changes_words(body, called))
     return f"Version {body.version}, {moment(at)}, by {body.examiner}: {body.why}. {changes}"

@@ -53,6 +53,8 @@ class DecisionLine:
     """"recheck", "refer", "biopsy" or "no_action", for the patient's page; "" for others."""
     due: date | None = None
     """The day of the re-check, or the day when a missing answer is asked after."""
+    answered: date | None = None
+    """When the answer came; None: not yet, or none is awaited."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from dictate.exam.deciders import decider, recorder
 from dictate.exam.decisions import TITLES, AnswerGiven, Decision, day_words
 from dictate.exam.finding import Finding, FindingFields
 from dictate.exam.following import LesionToday
@@ -33,12 +34,13 @@ def extras_of(
     `patient`: name and year of birth where the clinic keeps them. `lesions`: the patient's, over
     all visits, later ones included; with them it is known which re-checks have been done.
     """
+    history = tuple(lesions)
     return Extras(
         patient=_details(record, patient),
         sizes=dict(_sizes(record)),
         prompts=tuple(_prompts(record)),
-        decisions=tuple(_decisions(record)),
-        rechecks=tuple(_rechecks(record, tuple(lesions))),
+        decisions=tuple(_decisions(record, history)),
+        rechecks=tuple(_rechecks(record, history)),
         risks=tuple(_risks(record)),
         earlier=tuple(_earlier(each) for each in record.lesions),
     )
@@ -69,20 +71,23 @@ def _prompts(record: Record) -> Iterator[PromptLine]:
             yield PromptLine(f"{each.text}{because}", each.source, finding.id, urgent)
 
 
-def _decisions(record: Record) -> Iterator[DecisionLine]:
+def _decisions(record: Record, lesions: tuple[Lesion, ...]) -> Iterator[DecisionLine]:
     """Those on findings, those on earlier lesions, then answers that came back."""
     findings = {each.id for each in record.findings}
+    answered = dict(_answered(record, lesions))
     for target, made in record.state.following.decisions.items():
         about = "" if target in findings else f"{_lesion_name(record, target)}: "
         doubt = f" (TO CONFIRM: {made.doubt})" if made.doubt else ""
+        by, on = decider(record, target)
         yield DecisionLine(
             decision=f"{about}{_words(made.decision)}{doubt}",
             reason=made.decision.reason,
             finding=target if target in findings else None,
-            by=record.examiner or "",
-            on=record.examined_on,
+            by=by,
+            on=on,
             kind=made.decision.decision,
             due=made.decision.due,
+            answered=answered.get(target),
         )
     for answer in record.state.following.answers:
         yield _answer(record, answer)
@@ -96,14 +101,25 @@ def _words(decision: Decision) -> str:
     return f"{words} {joint} {day_words(decision.due)}"
 
 
+def _answered(record: Record, lesions: tuple[Lesion, ...]) -> Iterator[tuple[str, date]]:
+    """Findings and lesions decided on here of which an answer has come since, and when."""
+    for lesion in lesions:
+        for plan in lesion.plans:
+            if plan.session == record.id and plan.answered_on is not None:
+                yield plan.finding or lesion.id, plan.answered_on
+
+
 def _answer(record: Record, given: AnswerGiven) -> DecisionLine:
-    name = _lesion_name(record, given.lesion)
-    return DecisionLine(f"{name}: answer of {day_words(given.on)}: {given.answer}", on=given.on)
+    finding = record.finding_of(given.lesion)
+    about = "" if finding else f"{_lesion_name(record, given.lesion)}: "
+    words = f"{about}answer of {day_words(given.on)}: {given.answer}"
+    return DecisionLine(words, finding=finding, by=recorder(record, given), on=given.on)
 
 
 def _lesion_name(record: Record, target: str) -> str:
     lesion = record.state.following.lesion(target)
-    return f"{lesion.label}, {place_words(lesion.fields)}" if lesion else f"lesion {target}"
+    name = record.called(target)
+    return f"{name}, {place_words(lesion.fields)}" if lesion else name
 
 
 def _rechecks(record: Record, lesions: tuple[Lesion, ...]) -> Iterator[RecheckLine]:
@@ -117,7 +133,9 @@ def _rechecks(record: Record, lesions: tuple[Lesion, ...]) -> Iterator[RecheckLi
             yield RecheckLine(decision.due, why)
     for given in record.state.following.answers:
         if given.recheck:
-            yield RecheckLine(given.recheck, f"after the answer on {given.lesion}")
+            here = record.finding_of(given.lesion)
+            what = "" if here else f" on {_lesion_name(record, given.lesion)}"
+            yield RecheckLine(given.recheck, f"after the answer{what}", here)
 
 
 def _recheck(

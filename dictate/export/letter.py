@@ -134,11 +134,10 @@ def _told(entries: Iterable[Entry]) -> tuple[str, ...]:
 
 
 def _asked(request: str) -> str:
-    return (
-        f"{capital(request.strip().rstrip('.'))}."
-        if request.strip()
-        else ("Please assess what is described here:")
-    )
+    said = capital(request.strip())
+    if not said:
+        return "Please assess what is described here:"
+    return said if said.endswith((".", "!", "?", ":")) else f"{said}."
 
 
 def _history(chart: Chart, chosen: Sequence[Entry]) -> Iterator[str]:

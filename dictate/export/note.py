@@ -73,12 +73,15 @@ def size_lines(chart: Chart) -> Iterator[str]:
         points = chart.extras.sizes.get(entry.finding.id, ())
         if len(points) > 1:
             told = "; ".join(f"{each.on} {size_words(each.size_mm)}" for each in points)
-            yield f"Finding {entry.number}: {told}.{_since_the_first(points)}"
+            yield f"Finding {entry.number}: {told}.{_since(points[0], points)}" + (
+                _since(points[-2], points) if len(points) > 2 else ""
+            )
 
 
-def _since_the_first(points: Sequence[SizePoint]) -> str:
-    change = size_change(points[0].size_mm, points[-1].size_mm)
-    return f" Since {points[0].on}: {change_words(change)}." if change else ""
+def _since(before: SizePoint, points: Sequence[SizePoint]) -> str:
+    """What is smaller than at first may have grown since last time: both are told."""
+    change = size_change(before.size_mm, points[-1].size_mm)
+    return f" Since {before.on}: {change_words(change)}." if change else ""
 
 
 def prompts(chart: Chart) -> Iterator[tuple[PromptLine, str]]:
@@ -105,7 +108,7 @@ def decision_lines(chart: Chart) -> Iterator[str]:
 
 def recheck_lines(chart: Chart) -> Iterator[str]:
     """Dates of re-checks, the earliest first."""
-    for each in sorted(chart.extras.rechecks, key=lambda line: line.due):
+    for each in chart.rechecks:
         why = f": {each.why}" if each.why else ""
         done = f"; done {each.done}" if each.done else ""
         yield f"{chart.about(each.finding)}by {each.due}{why}{done}"

@@ -39,7 +39,10 @@ def worklist_csv(rows: Rows) -> str:
 
 
 def worklist_calendar(rows: Rows, *, with_patient: bool = False) -> bytes:
-    """One all-day entry a line that has a day; without patients and places unless asked for."""
+    """One all-day entry a line that has a day; without patients and places unless asked for.
+
+    Raises ExportError where no line has one.
+    """
     entries = [
         Recheck(
             session=row.session,
@@ -47,6 +50,7 @@ def worklist_calendar(rows: Rows, *, with_patient: bool = False) -> bytes:
             why=f"{row.does}: {row.place}",
             finding=row.finding or row.lesion_id,
             patient=row.name or row.patient,
+            answer=row.status == "awaiting",
         )
         for row in rows
         if row.due is not None

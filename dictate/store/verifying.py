@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session as Transaction
 from dictate.errors import ExamError, StoreError
 from dictate.exam.events import Signed
 from dictate.exam.session import Session
-from dictate.exam.visits import Visit, visit_of
+from dictate.exam.visits import FORM, Visit, visit_of
 from dictate.store import guards, outbox, trail
 from dictate.store.chain import FIRST, Record
 from dictate.store.database import Database, opened
@@ -135,9 +135,12 @@ class _Verifier:
             self._fault(error)
 
     def _visit(self, transaction: Transaction, session_id: str, records: Sequence[Record]) -> None:
-        """What was computed from a signed session must be what its events give."""
+        """What was computed from a signed session must be what its events give.
+
+        One of another form is read by nobody: it is computed anew.
+        """
         row = transaction.get(VisitRow, session_id)
-        if row is None:
+        if row is None or row.form != FORM:
             return
         visit = visit_of(Session.from_events(each.event for each in records))
         if row.version == visit.version and Visit.model_validate_json(row.visit) != visit:

@@ -19,15 +19,12 @@ from dictate.errors import ExamError, StoreError
 from dictate.exam.lesion_history import lesions as folded
 from dictate.exam.lesions import Lesion
 from dictate.exam.patients import Patient
-from dictate.exam.visits import Visit, visit_of
+from dictate.exam.visits import FORM, Visit, visit_of
 from dictate.exam.worklist import Completed, DueRow, completed, due
 from dictate.store.patients import PatientBook
 from dictate.store.sealing import SealError
 from dictate.store.store import Store
 from dictate.store.tables import SessionRow, VisitRow
-
-FORM = 2
-"""Raised with every change of what a visit says."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,12 +68,15 @@ _Key = tuple[str, str]
 def spots(finding: FindingFields, protocol: Protocol) -> tuple[Spot, ...]:
     """The points to mark: two for both sides, none for a place the drawings do not know.
 
-    Where what was said leaves several places open, each of them, none of them sure.
+    Where what was said leaves several places open, each of them, none of them sure. A normal
+    variant of a whole region lies on both sides, and is sure without one.
     """
     candidates, exact = _find(finding)
     station = protocol.station(finding.region)
     sided = station is None or station.needs_side(finding.subsite)
-    sure = exact and len(candidates) < 2 and (finding.side is not None or not sided)
+    whole = finding.normal_variant in protocol.sideless
+    told = finding.side is not None or not sided or whole
+    sure = exact and len(candidates) < 2 and told
     return tuple(
         replace(spot, sure=sure) for each in candidates for spot in _chosen(each, finding, sided)
     )

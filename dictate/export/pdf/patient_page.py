@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import groupby
 
 from reportlab.platypus import Flowable, Spacer
 
@@ -85,13 +86,14 @@ def _decided(chart: Chart, width: float) -> Iterator[Flowable]:
 
 
 def _dates(chart: Chart, width: float) -> Iterator[Flowable]:
-    waiting = [each for each in chart.extras.rechecks if each.done is None]
-    for each in sorted(waiting, key=lambda line: line.due):
-        number = chart.number(each.finding)
-        about = f" (number {number})" if number else ""
-        by = Run(f"By {long_date(each.due)}", bold=True)
-        yield paragraph(look.LARGE, width, by, about)
-    awaited = {each.due for each in chart.extras.decisions if each.kind in AWAITED and each.due}
+    waiting = [each for each in chart.rechecks if each.done is None]
+    for due, lines in groupby(waiting, key=lambda line: line.due):
+        numbers = [str(each) for each in map(chart.number, (x.finding for x in lines)) if each]
+        label = "number" if len(numbers) == 1 else "numbers"
+        about = f" ({label} {and_words(numbers)})" if numbers else ""
+        yield paragraph(look.LARGE, width, Run(f"By {long_date(due)}", bold=True), about)
+    asked = (each for each in chart.extras.decisions if each.kind in AWAITED and not each.answered)
+    awaited = {each.due for each in asked if each.due}
     for day in sorted(awaited):
         words = plain_words().page.unheard.format(day=long_date(day))
         yield paragraph(look.LARGE, width, words)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
 
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
@@ -100,22 +99,13 @@ def _findings(chart: Chart, width: float) -> Iterator[Flowable]:
         yield paragraph(look.BODY, width, "No finding was recorded.")
         return
     widths = [28.0, 128.0, width - 28 - 128 - 58 - 62, 58.0, 62.0]
-    rows = [_row(each, chart.first_seen(each.finding.id), widths) for each in chart.entries]
+    rows = [_row(chart, each, widths) for each in chart.entries]
     yield grid(widths, rows, COLUMNS)
 
 
-def _row(entry: Entry, first_seen: date | None, widths: Sequence[float]) -> list[Cell]:
-    finding = entry.finding
-    size = " × ".join(number(each) for each in finding.size_mm)
-    days = finding.duration_days
+def _row(chart: Chart, entry: Entry, widths: Sequence[float]) -> list[Cell]:
+    size = " × ".join(number(each) for each in entry.finding.size_mm)
     told = look.BODY if size else look.PALE
-    present: Cell = []
-    if days is not None or first_seen is None:
-        words = "not said" if days is None else duration_words(days)
-        style = look.PALE if days is None else look.BODY
-        present.append(paragraph(style, inner(widths[4]), words))
-    if first_seen is not None:
-        present.append(paragraph(look.BODY, inner(widths[4]), f"since {first_seen}"))
     where: Cell = [paragraph(look.BODY, inner(widths[1]), Run(entry.place, bold=True))]
     if entry.high_risk:
         where.append(paragraph(look.PALE, inner(widths[1]), "site of higher risk"))
@@ -125,7 +115,17 @@ def _row(entry: Entry, first_seen: date | None, widths: Sequence[float]) -> list
     ]
     number_now = paragraph(look.NUMBER, inner(widths[0]), str(entry.number))
     measured = paragraph(told, inner(widths[3]), size or "not said")
-    return [[number_now], where, what, [measured], present]
+    return [[number_now], where, what, [measured], _present(chart, entry, inner(widths[4]))]
+
+
+def _present(chart: Chart, entry: Entry, width: float) -> Cell:
+    """How long, and since when it is known, which may be later than it came."""
+    days, first_seen = chart.present_days(entry), chart.first_seen(entry.finding.id)
+    words = "not said" if days is None else duration_words(days)
+    cell: Cell = [paragraph(look.PALE if days is None else look.BODY, width, words)]
+    if first_seen is not None:
+        cell.append(paragraph(look.PALE, width, f"first seen {first_seen}"))
+    return cell
 
 
 def _prompts(chart: Chart, width: float) -> Iterator[Flowable]:

@@ -49,7 +49,7 @@ def _rows(session: Session) -> Iterator[Row]:
     """The signature and every amendment, the latest first."""
     for event in reversed(session.events):
         if isinstance(event.body, Amended):
-            what = "\n".join(visible(each) for each in changes_words(event.body))
+            what = "\n".join(visible(each) for each in changes_words(event.body, session.called))
             words = Content.assemble(what, "\n", ("because: ", "$muted"), visible(event.body.why))
             yield _row(event, event.body.version, event.body.examiner, words)
         elif isinstance(event.body, Signed):
