@@ -116,3 +116,106 @@ def test_next_is_a_command_with_please_only() -> None:
     assert read("Next, please.").commands == (NextRegion(),)
     assert read("Next.").commands == ()
     assert read("Next patient, please.").commands == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "Parotids symmetric. Right tail, mass, firm.",
+            {"region": "parotid gland", "subsite": "parotid tail", "side": "right"},
+        ),
+        (
+            "firm, jugulodigastric, right, node",
+            {"region": "lymph nodes", "subsite": "jugulodigastric", "side": "right"},
+        ),
+        (
+            "mucocele, lower lip, a centimetre to the left of the midline",
+            {"region": "lips", "subsite": "lower lip", "side": "left"},
+        ),
+        (
+            "The ulcer does not extend onto the floor of the mouth, it is on the left lateral tongue",
+            {"region": "tongue", "subsite": "lateral border", "side": "left"},
+        ),
+        (
+            "white patch on the left border of her tongue",
+            {"region": "tongue", "subsite": "lateral border", "side": "left"},
+        ),
+        (
+            "next to the parotid papilla, inside the right cheek, a polyp",
+            {"region": "buccal mucosa", "side": "right", "kind": "polyp"},
+        ),
+    ],
+)
+def test_one_lesion_at_one_place(text: str, expected: dict[str, str]) -> None:
+    reading = read(text)
+    (finding,) = found(reading)
+    assert {name: finding.get(name) for name in expected} == expected
+    assert "size_mm" not in finding
+    assert not doubted(reading)[0] & {"region", "side"}
+
+
+def test_sentences_that_say_where_and_what_are_read_each_for_itself() -> None:
+    reading = read("Upper gingiva, recession on the right; lower gingiva, recession on the left.")
+    assert [(each["subsite"], each["side"]) for each in found(reading)] == [
+        ("maxillary", "right"),
+        ("mandibular", "left"),
+    ]
+    assert doubted(reading) == [set(), set()]
+    assert len(found(read("Left buccal mucosa. White plaque. Ten millimetres."))) == 1
+
+
+def test_same_size_is_that_of_the_finding_before() -> None:
+    reading = read("papule, right lower lip, three millimetres, papule, left lower lip, same size")
+    assert [each["size_mm"] for each in found(reading)] == [[3.0], [3.0]]
+    assert doubted(reading) == [set(), set()]
+    later = read("ulcer on the right lateral tongue, same size", AFTER_ULCER)
+    assert found(later)[0]["size_mm"] == [12.0]
+    assert doubted(later) == [{"size_mm"}]
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("ulcer, left floor of mouth, that was eight millimetres in March", "size_mm"),
+        ("the ulcer on the left floor of mouth, eight millimetres, has healed", "size_mm"),
+        ("ulcer right at the back of the hard palate, four millimetres", "side"),
+        ("right zarf cheek, papule, four millimetres", "subsite"),
+        ("epulis, gum by the upper left canine, four millimetres", "subsite"),
+    ],
+)
+def test_what_may_be_of_another_time_or_place_is_asked(text: str, name: str) -> None:
+    assert name in doubted(read(text))[0]
+
+
+def test_both_after_two_sides_is_of_both_findings() -> None:
+    reading = read(
+        "The right submandibular node is two centimetres and the left one is one centimetre, "
+        "both soft and mobile."
+    )
+    assert [(each["side"], each["size_mm"]) for each in found(reading)] == [
+        ("right", [20.0]),
+        ("left", [10.0]),
+    ]
+    assert all(each["consistency"] == ["soft"] for each in found(reading))
+    assert found(read("masseters both tender"))[0]["side"] == "bilateral"
+
+
+def test_health_with_words_not_understood_or_beside_a_lesion_is_not_all_health() -> None:
+    (mark,) = read("left buccal mucosa, zarfices, otherwise normal").commands
+    assert isinstance(mark, MarkRegion)
+    assert mark.doubt
+    reading = read("ventral tongue, bilateral varices, otherwise normal")
+    assert [each["normal_variant"] for each in found(reading)] == ["varicosities"]
+    reading = read("ulcer on the left lateral tongue, none on the right")
+    assert marks(reading) == [("tongue", "inspected", "right")]
+
+
+def test_no_after_a_question_takes_nothing_back() -> None:
+    reading = read("lump, left parotid, sixteen millimetres, does that hurt, no, non tender")
+    assert doubted(reading) == [set()]
+    assert found(reading)[0]["tender"] is False
+
+
+def test_what_is_not_felt_is_not_there() -> None:
+    assert found(read("I cannot feel any lumps in either parotid")) == []

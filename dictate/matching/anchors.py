@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from dictate.matching import grammar
-from dictate.matching.items import Item, before_noun, counts, is_denied, is_lesion
+from dictate.matching.items import Item, before_noun, counts, is_denied, is_lesion, own_region
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -19,6 +19,9 @@ _GENERIC = frozenset({"lesion", "area"})
 """Kinds that only announce the lesion that is named right after them."""
 GENERIC_OF = _GENERIC | {"patch", "spot"}
 """Kinds that a lesion is said to be one of ("a patch of erythema")."""
+_DEFINITE = frozenset({"the", "this", "these", "those"})
+_COPULA = frozenset({"is", "are"})
+_JUST = frozenset({"just", "only", "really", "simply", "clearly"})
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 
 
@@ -26,6 +29,7 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     """Indices of the items that each begin a clause of their own, in order."""
     lesions = [index for index, item in enumerate(items) if is_lesion(item)]
     lesions = _without_resembled(items, _without_echoes(items, lesions))
+    lesions = _without_subjects(sentence, items, lesions)
     lesions = _without_generic(sentence, items, _without_again(items, lesions))
     lesions = [index for index in lesions if not _said_normal(items, index)]
     stated = {Slot.NORMAL, Slot.NOT_EXAMINED} if lesions else STATEMENTS
@@ -55,6 +59,8 @@ def _said_normal(items: Sequence[Item], index: int) -> bool:
     if isinstance(item, Spot) and item.slot is not Slot.NORMAL_VARIANT:
         return False
     for after in items[index + 1 :]:
+        if isinstance(after, Spot) and grammar.REST.intersection(after.said):
+            return False  # "Varices, otherwise normal": it is there.
         if isinstance(after, Spot) and after.slot is Slot.NORMAL and not after.negated:
             return True
         if isinstance(after, Place) or not (
@@ -159,6 +165,33 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
     return named and not apart and _only_small(items, index, following)
 
 
+def _without_subjects(
+    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
+) -> list[int]:
+    """ "The bony lumps on the jaw are just tori": the second word names the first."""
+    return [
+        index
+        for index, following in zip_longest(lesions, lesions[1:])
+        if following is None or not _is_named(sentence, items, index, following)
+    ]
+
+
+def _is_named(sentence: Sentence, items: Sequence[Item], index: int, following: int) -> bool:
+    first, second = items[index], items[following]
+    if isinstance(first, Place) or isinstance(second, Place):
+        return False
+    led = sentence.words[max(0, first.start - 3) : first.start]
+    if not _DEFINITE.intersection(led):
+        return False
+    at = second.start
+    while at > first.end and sentence.words[at - 1] in _COPULA | grammar.INDEFINITE | _JUST:
+        at -= 1
+        if at in sentence.pauses:
+            return False
+    words = sentence.words[at : second.start]
+    return bool(_COPULA.intersection(words)) and sentence.words[at - 1] not in ("there", "it")
+
+
 def _without_again(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
     """ "White striae on the cheek, a reticular pattern": the same lesion named twice."""
     kept: list[int] = []
@@ -178,7 +211,8 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
         return False
     own = [*items[before + 1 : index], *items[index + 1 : end]]
     placed = [item for item in items[:index] if isinstance(item, Place)]
-    if len(placed) != 1 or any(isinstance(item, Place) for item in items[index:end]):
+    known = 1 if own_region(one) is None else 0
+    if not known <= len(placed) <= 1 or any(isinstance(item, Place) for item in items[index:end]):
         return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):
         return False
@@ -200,7 +234,7 @@ def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[in
     return [
         index
         for index in lesions
-        if index == lesions[0]
+        if (index == lesions[0] and not (len(lesions) > 1 and _tells_where(items, index)))
         or not (resembled(items, index) or _is_feature(items, index) or _tells_where(items, index))
     ]
 

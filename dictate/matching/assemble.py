@@ -14,17 +14,20 @@ from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import without_loose
-from dictate.matching.items import is_lesion
+from dictate.matching.items import Item, is_lesion
 from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
-from dictate.matching.places import Places
+from dictate.matching.places import Places, last_region
 from dictate.matching.placing import Here, Placing, put_said
 from dictate.matching.pointing import (
     copy_last,
+    same_size,
     speaks_of_last,
 )
 from dictate.matching.regions import state
+from dictate.matching.sentences import standing
+from dictate.matching.sharing import share_both, share_kind
 from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.unnamed import Unnamed, detail
@@ -50,18 +53,25 @@ class Assembler:
 
     def outcomes(self, sentence: Sentence, here: Here) -> list[Outcome]:
         """The outcomes of a sentence, clause by clause."""
-        items = without_loose(self._places.gather(sentence, here.region))
-        clauses = cut(sentence, items)
-        alone = not any(is_lesion(item) for item in items)
-        spoken = frozenset(p.region for p in items if isinstance(p, Place) and p.region)
+        parts = standing(sentence)
+        gathered: list[tuple[Item, ...]] = []
+        region = here.region
+        for part in parts:
+            gathered.append(without_loose(self._places.gather(part, region)))
+            region = last_region(gathered[-1], region)
+        every = [item for items in gathered for item in items]
+        alone = not any(is_lesion(item) for item in every)
+        spoken = frozenset(p.region for p in every if isinstance(p, Place) and p.region)
         found: list[Outcome] = []
-        for clause in shared(clauses):
-            made = self._clause(sentence, clause, here, alone=alone, spoken=spoken)
-            for outcome in made:
-                if outcome.what == "aside":
-                    outcome.said = " ".join(_words(sentence, clause))
-            found += made
-            here = _after(here, made)
+        for part, items in zip(parts, gathered, strict=True):
+            for clause in shared(cut(part, items)):
+                made = self._clause(part, clause, here, alone=alone, spoken=spoken)
+                for outcome in made:
+                    if outcome.what == "aside":
+                        outcome.said = " ".join(_words(sentence, clause))
+                found += made
+                here = _after(here, made)
+        share_both(sentence, found)
         caution(sentence, found)
         return found
 
@@ -92,7 +102,7 @@ class Assembler:
             return [Outcome("mark", command=mark, place=place) for mark, place in pairs]
         places, landmarks = sites(clause, self._gazetteer)
         made = [self._lesion(sentence, clause, place, here) for place in (places or (None,))]
-        _share_kind(made)
+        share_kind(made)
         if len(made) > 1 and not plural(clause):
             for outcome in made:
                 if outcome.draft is not None:
@@ -114,6 +124,8 @@ class Assembler:
         phrase = phrase_of(clause.anchor)
         if carry & {"another", "same kind"} and phrase is None:
             copy_last(draft, here.last, whole="same kind" in carry)
+        if "same size" in carry:
+            same_size(draft, here)
         if speaks_of_last(sentence, clause, draft, place, here, carry):
             return detail(draft, place, here)
         if hearsay(clause):
@@ -129,15 +141,6 @@ class Assembler:
 
 def _sized(sentence: Sentence) -> bool:
     return any(spot.size is not None and spot.size.led for spot in sentence.spots)
-
-
-def _share_kind(made: Sequence[Outcome]) -> None:
-    """ "Levels two and three, nodes": what the one is, the other is as well."""
-    drafts = [outcome.draft for outcome in made if outcome.draft is not None]
-    kinds = {str(each.get("kind")) for each in drafts if each.get("kind") is not None}
-    for draft in drafts:
-        if len(kinds) == 1 and draft.get("kind") is None and draft.get("normal_variant") is None:
-            draft.put("kind", next(iter(kinds)))
 
 
 def _words(sentence: Sentence, clause: Clause) -> list[str]:

@@ -37,7 +37,10 @@ _EARLIER = (
 _PARTS = grammar.word_set("""
     third thirds fifth fifths sixth sixths eighth eighths tenth tenths sixteenth sixteenths
     """)
+_GONE = "resolved"
+_THAT_WAS = frozenset({("that", "was"), ("which", "was")})
 _UNDER = frozenset({"under", "underneath"})
+_THERE = grammar.word_set("at on in by behind beside next up under across through where near along")
 _TWO_SIZES = "two sizes were said"
 _BOTH = ("left", "right")
 
@@ -53,6 +56,7 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     _kept_by_one(drafts)
     _past_unknown(drafts)
     _each_or_both(sentence, drafts)
+    _exactly_there(sentence, drafts)
 
 
 def measures_else(sentence: Sentence) -> str:
@@ -103,6 +107,8 @@ def _not_of_now(sentence: Sentence, drafts: Sequence[Draft]) -> None:
     for draft in drafts:
         for spot in draft.evidence.get("size_mm", ()):
             why = _otherwise(sentence, spot) if spot.size is not None else ""
+            if draft.get("change") == _GONE:
+                why = why or " ".join(draft.evidence["change"][0].said)
             if why:
                 draft.doubt("size_mm", f"“{why}” was said: is it the size of the lesion now?")
 
@@ -110,11 +116,12 @@ def _not_of_now(sentence: Sentence, drafts: Sequence[Draft]) -> None:
 def _otherwise(sentence: Sentence, size: Spot) -> str:
     words = sentence.words
     before = words[max(0, size.start - 3) : size.start]
-    if before[-1:] in (("by",), ("from",)):
+    if before[-1:] in (("by",), ("from",)) or before[-2:] in _THAT_WAS:
         return " ".join((*before, *size.said))
     if _CHANGED.intersection(before[-1:]) and size.start not in sentence.pauses:
         return before[-1]
-    if _PARTS.intersection(words[max(0, size.start - 2) : size.end]):
+    free = {*_free(sentence), *range(size.start, size.end)}
+    if any(words[at] in _PARTS and at in free for at in range(max(0, size.start - 2), size.end)):
         return " ".join((*before, *size.said))
     after = words[size.end : size.end + 2]
     named = any(spot.slot in (Slot.KIND, Slot.NORMAL_VARIANT) for spot in sentence.spots)
@@ -185,6 +192,19 @@ def _past_unknown(drafts: Sequence[Draft]) -> None:
         told = draft.evidence.get("region") or draft.evidence.get("subsite")
         if before.unknown and draft.get("region") == before.get("region") and not told:
             draft.doubt("region", f"“{before.unknown[-1]}” before it was not understood")
+
+
+def _exactly_there(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "Ulcer right at the back of the palate": the right side, or exactly there?"""
+    words = sentence.words
+    for draft in drafts:
+        for spot in draft.evidence.get("side", ()):
+            after = words[spot.end : spot.end + 1]
+            led = words[spot.start - 1 : spot.start] in (("the",), ("on",), ("to",), ("side",))
+            if spot.said != ("right",) or led or spot.end in sentence.pauses:
+                continue
+            if _THERE.intersection(after):
+                draft.doubt("side", f"“right {after[0]}”: the right side, or exactly there?")
 
 
 def _each_or_both(sentence: Sentence, drafts: Sequence[Draft]) -> None:

@@ -51,7 +51,9 @@ def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
 
 def _with_denied(items: Sequence[Item], anchors: list[int], pauses: frozenset[int]) -> list[int]:
     """ "No ulcer on the right, ulcer on the left": what is denied has its own place."""
-    denied = [at for at in range(len(items)) if _denied(items[at]) and _place_after(items, at)]
+    denied = [
+        at for at in range(len(items)) if _denied(items[at]) and _place_after(items, at, pauses)
+    ]
     both = sorted([*anchors, *denied])
     if not anchors or not denied or pair(items, both, pauses) is None:
         return anchors
@@ -62,10 +64,12 @@ def _denied(item: Item) -> bool:
     return isinstance(item, Spot) and item.slot in LESIONS and item.negated
 
 
-def _place_after(items: Sequence[Item], index: int) -> bool:
+def _place_after(items: Sequence[Item], index: int, pauses: frozenset[int]) -> bool:
     after = index + 1
     while after < len(items):
         item = items[after]
+        if item.start in pauses:
+            return False
         if isinstance(item, Place):
             return not is_landmark(items, after)
         if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:

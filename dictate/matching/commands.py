@@ -71,7 +71,7 @@ class Commands:
 
     def spoken(self, words: Words, *, reviewing: bool) -> Spoken | None:
         """The command phrase that the words begin with, the longest that there is."""
-        start = 0
+        start = 1 if words[:2] == ("no", "no") else 0
         while start < len(words) and words[start] in _POLITE and not self._at(words, start):
             start += 1
         if reviewing:

@@ -33,6 +33,7 @@ DENIED = "“not"
 FROM_TOOTH = "told from the tooth"
 _BEFORE_NOUN = DESCRIBING | {Slot.FILLER, Slot.CARRY}
 _PASSED = frozenset({Mark.FUNCTION, Mark.UNKNOWN})
+_ARCHES = frozenset({"upper", "lower"})
 _DEGREES = ("ly", "very", "somewhat")
 _PAST = frozenset({"history of", "with a history of"})
 
@@ -114,6 +115,8 @@ class _Reader:
     def _tooth(self, spot: Spot, said: str) -> None:
         """The tooth is kept as said; a side that only it tells is asked about."""
         self.draft.notes.append(said)
+        arches = _ARCHES.intersection(self.sentence.said(spot))
+        self.draft.arch = next(iter(arches), self.draft.arch)
         sides = {"left", "right"} & set(self.sentence.said(spot))
         held = self.draft.get("side")
         if sides and held is None:

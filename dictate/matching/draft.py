@@ -27,6 +27,8 @@ class Draft:
     """The spots that each field rests on."""
     notes: list[str] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
+    arch: str = ""
+    """"upper" or "lower", of a tooth that was named."""
 
     def put(self, name: str, value: FieldValue, spot: Spot | None = None) -> None:
         """Set a field, or add to a field of many values."""

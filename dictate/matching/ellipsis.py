@@ -12,6 +12,7 @@ from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 
+_THE_OTHER = frozenset({"other", "second", "another"})
 _TOLD_APART = (("one",), ("two",))
 
 
@@ -31,9 +32,21 @@ def tail_apart(clause: Clause) -> list[Clause]:
         if item.only_level and any(place.region == "neck" for place in before):
             continue
         if before and all(item.region != place.region for place in before):
-            return [replace(clause, items=items[:index]), Clause(items[index:], None)]
+            later = _later(clause, index)
+            first = items[:index] if later.anchor is None else map(_uncounted, items[:index])
+            return [replace(clause, items=tuple(first)), later]
         before.append(item)
     return [clause]
+
+
+def _later(clause: Clause, index: int) -> Clause:
+    """The clause of a later place: of a lesion like the first, if more than one was counted."""
+    anchor, items = clause.anchor, clause.items
+    assert anchor is not None
+    before = [word for item in items[:index] if isinstance(item, Spot) for word in item.said]
+    if isinstance(anchor, Spot) and before and _THE_OTHER.intersection(before[-3:]):
+        return Clause((anchor, *items[index:]), anchor)
+    return Clause(items[index:], None)
 
 
 def levels_apart(clause: Clause) -> list[Clause]:
@@ -75,10 +88,11 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
     assert isinstance(other, Place)
     swap = {places[0]: _region_of(other, first), places[1]: _region_of(first, other)}
     filled = tuple(swap.get(index, _uncounted(item)) for index, item in enumerate(items))
-    return [
-        replace(clause, items=filled[:second]),
-        replace(clause, items=(*shared, *filled[second:])),
-    ]
+    first_half = replace(clause, items=filled[:second])
+    if isinstance(clause.anchor, Place):  # "The right submandibular node, and the left one".
+        anchor = filled[places[1]]
+        return [first_half, replace(clause, items=(*filled[second:],), anchor=anchor)]
+    return [first_half, replace(clause, items=(*shared, *filled[second:]))]
 
 
 def _across(item: Item) -> bool:

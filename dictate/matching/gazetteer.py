@@ -40,6 +40,10 @@ class Gazetteer:
         """The phrase of a region's lateral border, which "left border" means too."""
         return self._edges.get(region or "")
 
+    def part(self, region: str, word: str) -> str | None:
+        """The part of a region that one word names ("upper")."""
+        return self._parts.get(region, {}).get(frozenset({word}))
+
     def whole(self, region: str | None, parts: Collection[str | None]) -> bool:
         """True if the parts make up the whole region ("upper and lower lips")."""
         found = self._regions.get(region or "")

@@ -20,6 +20,8 @@ AND = frozenset({"and", "plus", "also", "then", "with"})
 OR = frozenset({"or", "nor"})
 BUT = frozenset({"but", "however", "although", "though", "otherwise", "except"})
 
+REST = word_set("otherwise else elsewhere rest remainder remaining")
+"""Words for what has not been spoken of."""
 SHOWING = frozenset({"with", "showing", "shows", "surrounding", "surface", "overlying"})
 """Words before what a lesion shows ("with ulceration")."""
 
@@ -28,6 +30,23 @@ NEGATORS = Forms(
     "no signs of",
     "no sign of",
     "no history of",
+    "cannot feel",
+    "cannot see",
+    "cannot find",
+    "can not feel",
+    "can not see",
+    "could not feel",
+    "could not see",
+    "could not find",
+    "do not feel",
+    "do not see",
+    "do not find",
+    "did not feel",
+    "did not see",
+    "did not find",
+    "rather than",
+    "instead of",
+    "as opposed to",
     "no longer",
     "negative for",
     "free of",
@@ -68,7 +87,7 @@ NOT_NEGATING = Forms(
     "no change",
 )
 """Forms that begin like a negation and are none."""
-NEGATED_BEFORE = frozenset({"absent", "negative", "denied", "nil"})
+NEGATED_BEFORE = frozenset({"absent", "negative", "denied", "nil", "none"})
 """Words that negate what stands before them ("tenderness absent")."""
 
 UNCERTAIN = Forms(
@@ -134,6 +153,12 @@ REPAIRS = Forms(
     "sorry no",
     "correction",
     "my mistake",
+    "make it",
+    "call it",
+    "let us say",
+    "more of a",
+    "well more of a",
+    "or more of a",
     "i beg your pardon",
     "beg your pardon",
     "actually",
@@ -152,6 +177,9 @@ EXTENT = Forms(
     "growing from",
     "originating from",
     "projecting from",
+    "confined to",
+    "limited to",
+    "within the",
 )
 """What follows is a site, not a landmark."""
 DISCOURSE = Forms(
@@ -252,7 +280,14 @@ LANDMARKS = Forms(
     "extends to",
     "extends onto",
     "extends into",
+    "extend to",
+    "extend onto",
+    "extend into",
+    "extend towards",
+    "extends towards",
     "spreading to",
+    "spread to",
+    "spread onto",
     "from the",
 )
 """What follows says where a finding lies by something that is not its site."""
@@ -272,7 +307,7 @@ FUNCTION = word_set("""
     variant variants variation
     nothing none largest biggest longest greatest widest maximum
     everything else elsewhere rest remainder remaining others before after
-    em um uh er erm ah so okay ok yes please
+    em um uh er erm ah so okay ok yes please either
     """)
 """Words that carry nothing for the record by themselves."""
 HESITATIONS = word_set("em um uh er erm ah hm hmm mm mmm mhm oh eh huh")

@@ -14,6 +14,9 @@ Item = Place | Spot
 LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 
 
+_FROM = frozenset({"of", "from", "off"})
+
+
 def is_lesion(item: Item) -> bool:
     """True if the item names a lesion that is said to be there."""
     if isinstance(item, Place):
@@ -57,11 +60,27 @@ def is_landmark(items: Sequence[Item], index: int) -> bool:
 def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
     after = items[index + 1] if index + 1 < len(items) else None
+    if _from_midline(sentence, items, index):
+        return True
     if not isinstance(after, Spot) or after.mark is not Mark.LANDMARK:
         return False
     if after.said[0] in grammar.BESIDE:
         return False
     return after.start not in sentence.pauses
+
+
+def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
+    """ "A centimetre to the left of the midline", "five millimetres off the midline"."""
+    item = items[index]
+    for after in items[index + 1 :]:
+        if after.start in sentence.pauses:
+            return False
+        if isinstance(after, Place):
+            words = sentence.words[item.end : after.end]
+            return words[-1] == "midline" and bool(_FROM.intersection(words))
+        if after.mark is not Mark.FUNCTION and after.slot is not Slot.FILLER:
+            return False
+    return False
 
 
 def before_noun(spot: Spot) -> bool:

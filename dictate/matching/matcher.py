@@ -88,10 +88,16 @@ class Matcher:
     def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
         words = tuple(token.text for token in tokens)
         pauses = frozenset(index for index, token in enumerate(tokens) if token.pause)
-        return self._read_words(words, pauses)
+        stops = frozenset(index for index, token in enumerate(tokens) if token.stop)
+        return self._read_words(words, pauses, stops)
 
-    def _read_words(self, words: Words, pauses: frozenset[int] = frozenset()) -> Sentence:
-        return scoped(Sentence(words, pauses, self._spotter.spot(words)))
+    def _read_words(
+        self,
+        words: Words,
+        pauses: frozenset[int] = frozenset(),
+        stops: frozenset[int] = frozenset(),
+    ) -> Sentence:
+        return scoped(Sentence(words, pauses, self._spotter.spot(words), stops))
 
     def _outcomes(self, tokens: tuple[Token, ...], here: Here) -> list[Outcome]:
         return self._assembler.outcomes(self._sentence(tokens), here)

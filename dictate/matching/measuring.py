@@ -108,7 +108,8 @@ class Measuring:
             return False
         if before and before[0].slot in DESCRIBING | SITES:
             return True
-        return self.sentence.words[spot.start - 1 : spot.start] in (("the",), ("this",), ("that",))
+        before_it = self.sentence.words[max(0, spot.start - 2) : spot.start]
+        return bool(grammar.ARTICLES.difference({"it", "its"}).intersection(before_it))
 
     def duration(self, spot: Spot) -> None:
         """How long it has been there; the first one said is kept."""

@@ -34,6 +34,8 @@ _REACHED = DESCRIBING | _NAMING | {Slot.WIPES_OFF, Slot.SIDE, Slot.REGION, Slot.
 _LISTED = DESCRIBING | _NAMING | {Slot.WIPES_OFF}
 _PLACES = frozenset({Slot.SIDE, Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
 _ONE_WORD = frozenset({"non"})
+_PREFERRING = frozenset({"rather", "instead", "opposed", "as"})
+"""First words of "rather than", "as opposed to": what stands after them is not so."""
 _OPENERS = frozenset({"no", "not", "without", "denies", "does", "cannot", "will", "did"})
 """First words of phrases that carry their own "no": the list after them is denied as well."""
 _NOUN_ENDINGS = ("ness", "tion", "ity")
@@ -48,6 +50,8 @@ class Sentence:
     pauses: frozenset[int]
     """Indices of words with punctuation before them."""
     spots: tuple[Spot, ...]
+    stops: frozenset[int] = frozenset()
+    """Indices of words before which a sentence ends; each is a pause too."""
 
     def said(self, spot: Spot) -> tuple[str, ...]:
         return self.words[spot.start : spot.end]
@@ -63,7 +67,7 @@ def scoped(sentence: Sentence) -> Sentence:
             reached.update(_reach(sentence, index))
         elif spot.slot in _LISTED | {Slot.NORMAL} and sentence.said(spot)[0] in _OPENERS:
             reached.update(_list_from(sentence, index, noun=False))
-        if spot.mark is Mark.UNKNOWN or spot.mark is Mark.NEGATION:
+        if spot.mark in (Mark.UNKNOWN, Mark.NEGATION) or spot.said == ("none",):
             reached.update(_before(sentence, index))
     spots = tuple(
         replace(spot, negated=True) if index in reached else spot
@@ -76,8 +80,23 @@ def _taken_back(sentence: Sentence) -> Iterator[Spot]:
     """ "Left, no, right": a "no" that stands by itself takes back what was said."""
     for spot in sentence.spots:
         alone = sentence.said(spot) == ("no",) and spot.end in sentence.pauses and spot.start > 0
+        if alone and _answers(sentence, spot.start):
+            yield replace(spot, mark=Mark.FUNCTION)
+            continue
         alone = alone or (sentence.said(spot) == ("no",) and _between_sides(sentence, spot))
         yield replace(spot, mark=Mark.REPAIR) if alone else spot
+
+
+def _answers(sentence: Sentence, index: int) -> bool:
+    """ "Does that hurt, no": the answer to a question asks nothing back."""
+    start = max((at for at in sentence.pauses if at < index), default=0)
+    asked = sentence.words[start:index]
+    return (
+        asked[:1] != ()
+        and asked[0] in grammar.AUXILIARIES
+        and asked[1:2] != ()
+        and (asked[1] in grammar.SUBJECTS)
+    )
 
 
 def _between_sides(sentence: Sentence, spot: Spot) -> bool:
@@ -94,7 +113,7 @@ def _reach(sentence: Sentence, negator: int) -> list[int]:
     first = _next(sentence, negator + 1, over_sides=said == ("no",))
     if first is None:
         return []
-    if said[0] in _ONE_WORD:
+    if said[0] in _ONE_WORD or (said[-1] in ("than", "of", "to") and said[0] in _PREFERRING):
         return [first]
     return [first, *_list_from(sentence, first, noun="not" not in said)]
 

@@ -28,6 +28,8 @@ class Place:
     """Field and another value that the words may mean."""
     joined: bool = False
     """True if "and" joins it to the place right before it."""
+    paused: bool = False
+    """True if a pause stands right before it."""
     inferred: bool = False
     """True if the region was told from the name of a part alone."""
 

@@ -9,7 +9,15 @@ from dictate.matching.gazetteer import Gazetteer, Option, alone
 from dictate.matching.items import is_lesion, own_region
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
-from dictate.matching.sides import normal_after, site_after, told_apart, with_level, with_side
+from dictate.matching.sides import (
+    has_own_side,
+    normal_after,
+    of_both,
+    site_after,
+    told_apart,
+    with_level,
+    with_side,
+)
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
@@ -63,6 +71,8 @@ class Places:
         group: _Group | None = None
         small: list[Spot] = []
         for spot in sentence.spots:
+            if of_both(sentence, spot):
+                spot = replace(spot, phrases=(), mark=Mark.FUNCTION)
             if group is not None:
                 spot = self._edge(sentence, group, spot, region)
             if group is not None and _is_area(sentence, group, small, spot):
@@ -70,14 +80,14 @@ class Places:
             elif spot.slot in SITES and not spot.negated:
                 group = self._extend(sentence, group, small, spot, items, region)
                 small = []
-                region = _in_hand(items, region)
+                region = last_region(items, region)
             elif group is not None and _bridges(sentence, spot):
                 small.append(spot)
             else:
                 items += self._closed(sentence, group, region)
                 items += [*small, spot]
                 group, small = None, []
-                region = _in_hand(items, region)
+                region = last_region(items, region)
         items += self._closed(sentence, group, region)
         return (*items, *small)
 
@@ -123,7 +133,7 @@ class Places:
         if spot.slot is Slot.NODE_LEVEL:
             return not group.levels
         if not (group.regions or group.parts):
-            return True
+            return not has_own_side(sentence, group.sides, spot)
         if joined:
             return False
         return bool(self._gazetteer.options([*group.regions, *group.parts, spot]))
@@ -146,7 +156,8 @@ class Places:
 
     def _resolve(self, sentence: Sentence, group: _Group, context: str | None) -> Place:
         named = [*group.regions, *group.parts]
-        place = Place(tuple(group.spots), joined=group.joined)
+        paused = group.spots[0].start in sentence.pauses
+        place = Place(tuple(group.spots), joined=group.joined, paused=paused)
         place = self._with_site(place, group, self._gazetteer.options(named), context)
         kind = self._gazetteer.kind_of(place.region)
         if kind is not None and group.counted and group.regions:
@@ -216,7 +227,7 @@ def _inferred(
     return replace(place, others=others, doubts=doubts)
 
 
-def _in_hand(items: Sequence[Place | Spot], region: str | None) -> str | None:
+def last_region(items: Sequence[Place | Spot], region: str | None) -> str | None:
     """The region named last in the utterance itself, else the one in hand before it."""
     named = (each.region for each in reversed(items) if isinstance(each, Place) and each.region)
     return next(named, region)

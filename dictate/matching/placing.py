@@ -60,9 +60,19 @@ class Placing:
             if draft.get("side") is None:
                 draft.doubt("side", _NO_SIDE)
         _level_of_neck(draft)
+        self._part_of_arch(draft)
         self._told_by_region(draft)
         self._missing_side(draft)
         self._plausible_site(draft)
+
+    def _part_of_arch(self, draft: Draft) -> None:
+        """ "The gum around the upper left canine": of the upper jaw, told from the tooth."""
+        if not draft.arch or draft.get("subsite") is not None:
+            return
+        part = self._gazetteer.part(str(draft.get("region")), draft.arch)
+        if part is not None:
+            draft.put("subsite", part)
+            draft.doubt("subsite", f"told from the {draft.arch} tooth")
 
     def _missing_side(self, draft: Draft) -> None:
         region, subsite = draft.get("region"), draft.get("subsite")

@@ -94,6 +94,19 @@ def copy_last(draft: Draft, last: FindingFields | None, *, whole: bool) -> None:
             draft.doubt(name, "the size was not said: that of the finding before")
 
 
+def same_size(draft: Draft, here: Here) -> None:
+    """ "Papule on the left, same size": that of the finding before, asked if it was long ago."""
+    last = here.last
+    if draft.get("size_mm") is not None:
+        return
+    if last is None or not last.size_mm:
+        draft.doubt("size_mm", "“same size” was said, but no size before it")
+        return
+    draft.values["size_mm"] = list(last.size_mm)
+    if not here.last_in_breath:
+        draft.doubt("size_mm", "“same size” was said: that of the finding before")
+
+
 def at_last(place: Place | None, here: Here) -> bool:
     """True if the place said, if any, can be that of the finding before."""
     last = here.last

@@ -48,6 +48,7 @@ _NO = Forms("no", "no no", "no wait", "no sorry")
 _AFTER = (
     *(("for", "me"), ("for", "now"), ("thank", "you"), ("would", "you"), ("will", "you")),
     *(("for", "a", unit) for unit in ("second", "moment", "minute", "bit")),
+    *(("if", "you", "would"), ("if", "you", "could"), ("if", "you", "do", "not", "mind")),
     *(("at", "once"), ("again", "please"), ("all", "right")),
 )
 _OURS = word_set("""

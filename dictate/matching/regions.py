@@ -5,32 +5,33 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from dictate.exam.commands import MarkRegion, RegionState
+from dictate.exam.commands import MarkRegion
 from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.grammar import word_set
-from dictate.matching.health import is_healthy
-from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
 from dictate.matching.sites import listed
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.stating import (
+    REST,
+    ailing,
+    none_there,
+    not_understood,
+    of_attribute,
+    reason,
+    resembled,
+    said_state,
+    which_side,
+)
 from dictate.vocabulary.schema import Slot
 
 _SWEEPING = frozenset(
     {"everything", "elsewhere", "otherwise", "rest", "remainder", "remaining", "others", "all"}
 )
-_REST = frozenset({"rest", "remainder", "remaining"})
-"""Words for a region but for a part of it: the region as a whole is not pronounced normal."""
 _BESIDE = frozenset({"surrounding", "overlying", "underlying", "adjacent", "neighbouring"})
 _TWO = 2
-_NO_REASON = "no reason given"
 _OTHER_SIDE = {"left": "right", "right": "left"}
-_ATTRIBUTES = word_set("""
-    colour size texture mobility movement movements function sensation shape position surface
-    consistency contour tone symmetry opening range appearance border borders edge edges margin
-    margins base outline
-    """)
 _SAID_TO_ANYBODY = (["that", "is"], ["it", "is"], ["this", "is"], ["they", "are"])
 _POINTING = frozenset({"it", "that", "this", "these", "those", "they", "which", "i", "we"})
 
@@ -74,7 +75,7 @@ def state(
         return Statement((mark,), (None,))
     if not named:
         sided = clause.places or anchor.phrase.fills
-        if not alone and sided:
+        if sided and (not alone or here.region is None):
             here, alone = _in_breath(here, spoken), len(spoken) < _TWO
         return _unplaced(sentence, clause, here, words, alone=alone)
     named = _halves_joined(named, gazetteer)
@@ -132,9 +133,10 @@ def _unplaced(
     implied = dict(clause.anchor.phrase.fills).get(Slot.REGION)
     told = _told_side(clause)
     side = next((place.side for place in clause.places), None)
-    here_too = "here" in words and not _REST.union({"elsewhere"}).intersection(words)
+    named_last = here.last.region if here.last is not None and here.last_in_breath else None
+    here_too = "here" in words and not REST.union({"elsewhere"}).intersection(words)
     if implied is not None:
-        mark = MarkRegion(region=str(implied), state=_state(clause), side=_one_side(side))
+        mark = MarkRegion(region=str(implied), state=said_state(clause), side=_one_side(side))
         return Statement((mark,), (None,))
     if _SWEEPING.intersection(words) and not here_too:
         return Statement(why="it names no region: say which regions are normal, one by one")
@@ -146,13 +148,14 @@ def _unplaced(
     settled = here.gone_to or _opposite(here, sides)
     sure = settled and _only_health(clause, words)
     doubts = [why for place in clause.places for name, why in place.doubts if name == "side"]
+    sure = sure and named_last in (None, here.region)
     doubts += [] if sure else ["no region was said: taken to be the one in hand"]
     marks = tuple(
         MarkRegion(
             region=here.region,
-            state=_state(clause),
+            state=none_there(clause, here.region),
             side=side,
-            reason=_reason(sentence, clause),
+            reason=reason(sentence, clause),
             doubt="; ".join(dict.fromkeys(doubts)) or None,
         )
         for side in sides
@@ -199,100 +202,34 @@ def _only_health(clause: Clause, words: Sequence[str]) -> bool:
 
 def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer) -> MarkRegion:
     region = str(place.region)
-    state_said = _state(clause)
-    ailing = _ailing(clause) if state_said == "normal" else ""
+    state_said = none_there(clause, region)
+    ill = ailing(clause) if state_said == "normal" else ""
     part = place.subsite is not None or place.level is not None
-    partly = part or _of_attribute(sentence, clause)
-    if state_said == "normal" and (partly or ailing):
+    partly = part or of_attribute(sentence, clause)
+    if state_said == "normal" and (partly or ill):
         # A part that is normal says nothing of the rest: silence is not normal.
         state_said = "inspected"
     side = _one_side(place.side or _told_side(clause))
     side = side if gazetteer.paired(region, place.subsite) else None
     doubts = [why for name, why in place.doubts if name in ("region", "side")]
-    doubts += _resembled(place)
+    doubts += resembled(place)
     doubts += [f"“{' '.join(s.said)}”: taken back" for s in clause.spots if s.mark is Mark.REPAIR]
-    if ailing:
-        doubts.append(f"“{ailing}” was said as well as normal")
-    doubts += _which_side(clause, side)
+    if state_said == "normal":
+        doubts += not_understood(clause)
+    if ill:
+        doubts.append(f"“{ill}” was said as well as normal")
+    doubts += which_side(clause, side)
     if state_said == "not_examined" and place.subsite is not None:
         doubts.append(f"only the {place.subsite} was said not to be examined")
     return MarkRegion(
         region=region,
         state=state_said,
         side=side,
-        reason=_reason(sentence, clause),
+        reason=reason(sentence, clause),
         doubt="; ".join(doubts) or None,
     )
-
-
-def _which_side(clause: Clause, side: str | None) -> list[str]:
-    """ "Contralateral neck clear": one side, and it does not say which."""
-    pointing = ("other side", "same side")
-    return [
-        f"“{' '.join(spot.said)}”: which side?"
-        for spot in clause.spots
-        if side is None and any(p.slot is Slot.CARRY and p.value in pointing for p in spot.phrases)
-    ]
-
-
-def _of_attribute(sentence: Sentence, clause: Clause) -> bool:
-    """ "Tongue colour normal", "normal in size": one thing about the region, not all of it."""
-    assert clause.anchor is not None
-    before = sentence.words[: clause.anchor.start]
-    after = [word for word in sentence.words[clause.anchor.end :] if word not in ("in", "for")]
-    beside = set(after[:1]) if clause.anchor.end not in sentence.pauses else set()
-    if clause.anchor.start not in sentence.pauses:
-        beside |= set(before[-1:])
-    return bool(beside & _ATTRIBUTES)
-
-
-def _ailing(clause: Clause) -> str:
-    """Words of a "normal" clause that do not describe health."""
-    for spot in clause.spots:
-        slot = spot.slot
-        told = slot in DESCRIBING - {Slot.NOTE} or slot is Slot.SYMPTOM or spot.size is not None
-        absent = spot.negated or (spot.phrase is not None and spot.phrase.negated)
-        if told and not absent and not (spot.phrase and is_healthy(slot, spot.phrase.value)):
-            return " ".join(spot.said)
-    return ""
-
-
-def _resembled(place: Place) -> list[str]:
-    return [
-        f"heard as something like “{spot.phrase.text}”"
-        for spot in place.spots
-        if spot.phrase is not None and (spot.likely is not None or spot.phrase.misheard)
-    ]
 
 
 def _one_side(side: str | None) -> str | None:
     """Both sides are the whole region, which is said by None."""
     return side if side in ("left", "right") else None
-
-
-def _state(clause: Clause) -> RegionState:
-    assert isinstance(clause.anchor, Spot)
-    assert clause.anchor.phrase is not None
-    phrase = clause.anchor.phrase
-    if phrase.slot is Slot.NOT_EXAMINED:
-        return "not_examined"
-    if phrase.slot is Slot.EXAMINED:
-        return "palpated" if phrase.value == "palpated" else "inspected"
-    excepted = any(spot.mark is Mark.EXCEPT for spot in clause.spots)
-    partly = any(_REST.intersection(spot.said) for spot in clause.spots)
-    return "inspected" if excepted or partly else "normal"
-
-
-def _reason(sentence: Sentence, clause: Clause) -> str | None:
-    if _state(clause) != "not_examined":
-        return None
-    reasons = [
-        str(spot.phrase.value)
-        for spot in clause.spots
-        if spot.phrase is not None and spot.phrase.slot is Slot.NOT_EXAMINED
-    ]
-    known = [reason for reason in reasons if reason != _NO_REASON]
-    if known:
-        return known[0]
-    words = [" ".join(sentence.said(s)) for s in clause.spots if s.mark is Mark.UNKNOWN]
-    return " ".join(words) or None

@@ -54,8 +54,8 @@ def _same(words: Iterable[str], side: int, form: Words) -> bool:
 
 
 def _moved(tokens: tuple[Token, ...], at: int, start: int) -> tuple[Token, ...]:
-    side = replace(tokens[at], pause=tokens[start].pause)
-    first = replace(tokens[start], pause=False)
+    side = replace(tokens[at], pause=tokens[start].pause, stop=tokens[start].stop)
+    first = replace(tokens[start], pause=False, stop=False)
     return (*tokens[:start], side, first, *tokens[start + 1 : at], *tokens[at + 1 :])
 
 

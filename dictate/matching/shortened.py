@@ -10,6 +10,7 @@ from dictate.vocabulary.schema import Phrase, Slot
 
 Index = Mapping[str, Sequence[tuple[Words, tuple[Phrase, ...]]]]
 _JOINTS = frozenset({"and", "or"})
+_TAKING_BACK = frozenset({"no", "sorry", "wait", "er", "um", "uh", "erm", "the", "i", "mean"})
 _OPPOSITE = {
     "upper": "lower",
     "lower": "upper",
@@ -27,6 +28,8 @@ def shortened(words: Words, index: Index) -> Iterator[Spot]:
             yield from _first_of_two(words, start, index)
             if words[start] in _OPPOSITE and len(words) > start + 3:
                 yield from _upper_and_lower(words, start, index)
+        elif words[start + 1 : start + 2] and words[start + 1] in _TAKING_BACK:
+            yield from _taken_back(words, start, index)
     if _LEVELS in words:
         yield from _levels(words, words.index(_LEVELS), index)
 
@@ -35,6 +38,18 @@ def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
     """ "Hard" in "hard and soft palate": the regions are named by one last word."""
     second = words[start + 2 : start + 4]
     if len(second) == 2 and _regions(second, index):
+        first = _regions((words[start], second[1]), index)
+        if first:
+            yield Spot(start, start + 1, first)
+
+
+def _taken_back(words: Words, start: int, index: Index) -> Iterator[Spot]:
+    """ "Hard" in "hard, no, the soft palate": it began the name of a region."""
+    at = start + 1
+    while at < len(words) and words[at] in _TAKING_BACK:
+        at += 1
+    second = words[at : at + 2]
+    if len(second) == 2 and _regions(second, index) and not _regions((words[start],), index):
         first = _regions((words[start], second[1]), index)
         if first:
             yield Spot(start, start + 1, first)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.matching.negation import DESCRIBING, Sentence
-from dictate.matching.place import Place
+from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Phrase, Slot
 
@@ -103,6 +103,32 @@ def _pause_before(sentence: Sentence, side: Spot) -> bool:
             return False
         if spot.start in sentence.pauses:
             return True
+    return False
+
+
+def of_both(sentence: Sentence, side: Spot) -> bool:
+    """ "A node on the right, one on the left, both soft": both of them, and no side."""
+    if side.said != ("both",):
+        return False
+    before = {
+        _value(s.phrase) for s in sentence.spots if s.slot is Slot.SIDE and s.end <= side.start
+    }
+    after = next((s for s in sentence.spots if s.start == side.end), None)
+    return {"left", "right"} <= before and after is not None and after.slot in DESCRIBING
+
+
+def has_own_side(sentence: Sentence, sides: Sequence[Spot], spot: Spot) -> bool:
+    """ "Normal on both sides, lower right ridge": after the pause begins another place."""
+    if spot.start not in sentence.pauses or not sides:
+        return False
+    for after in sentence.spots:
+        if after.start <= spot.start:
+            continue
+        if after.slot is Slot.SIDE:
+            return after.start not in sentence.pauses
+        small = after.mark is Mark.FUNCTION or after.slot is Slot.FILLER
+        if after.start in sentence.pauses or not (small or after.slot in SITES):
+            return False
     return False
 
 

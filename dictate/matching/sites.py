@@ -137,6 +137,9 @@ def _at_odds(
         why = f"two regions were said: {merged.region} and {second.region}"
         others = (("region", str(merged.region)), ("region", second.region))
         return replace(merged, others=merged.others + others), (*doubts, ("region", why))
+    if second.subsite is None or merged.subsite is None:
+        why = f"two levels were said: {merged.level} and {second.level}"
+        return merged, (*doubts, ("node_level", why))
     why = f"two parts were said: {merged.subsite} and {second.subsite}"
     others = (("subsite", str(merged.subsite)), ("subsite", str(second.subsite)))
     return replace(merged, others=merged.others + others), (*doubts, ("subsite", why))
@@ -227,6 +230,6 @@ def _is_part_of_lesion(items: Sequence[Item], index: int) -> bool:
     place = items[index]
     assert isinstance(place, Place)
     before = items[index - 1] if index else None
-    if not place.inferred or not isinstance(before, Spot):
+    if not place.inferred or place.paused or not isinstance(before, Spot):
         return False
     return before.slot in DESCRIBING and before.end == place.start

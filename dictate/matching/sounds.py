@@ -97,8 +97,13 @@ def beside_unknown(tokens: Sequence[Token], draft: Draft) -> None:
     for name in ("region", "subsite", "side", "size_mm"):
         for spot in draft.evidence.get(name, ()):
             for index in (spot.start - 1, spot.end):
-                if 0 <= index < len(tokens) and tokens[index].text in unknown:
-                    draft.doubt(name, f"“{tokens[index].text}” beside it was not understood")
+                if not (0 <= index < len(tokens) and tokens[index].text in unknown):
+                    continue
+                why = f"“{tokens[index].text}” beside it was not understood"
+                draft.doubt(name, why)
+                within = index == spot.end and not tokens[index].pause
+                if name == "side" and within and draft.get("subsite") is None:
+                    draft.doubt("subsite", why)  # "Right malar skin": a part of it?
 
 
 def lost_part(tokens: Sequence[Token], draft: Draft) -> None:

@@ -28,6 +28,7 @@ _TOOTH_LEAD = 0.6
 """Over a place and a size that its words make by themselves ("lower", "left", "six")."""
 _SHORTENED_LEAD = 0.1
 """Over what the same words mean by themselves ("hard", "three")."""
+_POSSESSIVE = frozenset({"his", "her", "their"})
 _SITES = frozenset({Slot.REGION, Slot.SUBSITE})
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
 _MARKS = (
@@ -64,7 +65,11 @@ class Spotter:
 
     def spot(self, words: Words) -> tuple[Spot, ...]:
         """Spots that cover every word once, in order; the rest is marked unknown."""
+        plain = tuple("the" if word in _POSSESSIVE else word for word in words)
         by_start: dict[int, list[tuple[float, Spot]]] = defaultdict(list)
+        if plain != words:
+            for worth, spot in self._places(plain):
+                by_start[spot.start].append((worth, spot))
         for worth, spot in self._certain(words):
             by_start[spot.start].append((worth, spot))
         unknown = _uncovered(words, by_start)
@@ -86,6 +91,13 @@ class Spotter:
 
         for spot in shortened(words, self._exact):
             yield _long(spot.end - spot.start) + _SHORTENED_LEAD, spot
+
+    def _places(self, words: Words) -> Iterator[tuple[float, Spot]]:
+        """Places with "the" where "his" was said ("the border of his tongue")."""
+        for start, word in enumerate(words):
+            for form, phrases in self._exact.get(word, ()):
+                if phrases[0].slot in _SITES and words[start : start + len(form)] == form:
+                    yield _worth(form, phrases), Spot(start, start + len(form), phrases)
 
     def _measures(self, words: Words, start: int) -> Iterator[tuple[float, Spot]]:
         size = read_size(words, start, self.lengths)

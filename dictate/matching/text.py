@@ -13,6 +13,7 @@ from dictate.vocabulary.schema import Lexicon, Slot
 
 _PIECES = re.compile(r"\d+\.\d+|\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]")
 _PAUSES = frozenset(",;:.!?()")
+_STOPS = frozenset(";.!?")
 _SIGNS = {"&": "and", "~": "about", "<": "less than", ">": "over", "×": "by", "*": "by"}
 _CONTRACTIONS = (
     (re.compile(r"^can't$"), "cannot"),
@@ -40,6 +41,8 @@ class Token:
     confidence: float = 1.0
     pause: bool = False
     """True if punctuation stands before it."""
+    stop: bool = False
+    """True if it is punctuation that ends a sentence."""
 
 
 class Speller:
@@ -61,14 +64,15 @@ class Speller:
     def tokens(self, words: Iterable[Word]) -> tuple[Token, ...]:
         """The tokens of heard words. Never raises: what means nothing is left out."""
         tokens: list[Token] = []
-        pause = False
+        pause = stop = False
         for source, word in enumerate(words):
             for text in self._split(word.text):
                 if text in _PAUSES:
                     pause = True
+                    stop |= text in _STOPS
                     continue
-                tokens.append(Token(text, source, word.confidence, pause))
-                pause = False
+                tokens.append(Token(text, source, word.confidence, pause, stop))
+                pause = stop = False
         return tuple(tokens)
 
     def words(self, text: str) -> tuple[str, ...]:

@@ -39,6 +39,10 @@ _BOUNDS = Forms(
     "at least",
     "at most",
     "up to",
+    "a good",
+    "a bare",
+    "a scant",
+    "barely",
     "under",
     "over",
 )

@@ -1,0 +1,51 @@
+"""Utterances of several sentences, each of which says where and what by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from dictate.matching.items import is_lesion
+from dictate.matching.negation import Sentence
+from dictate.matching.spots import Spot
+from dictate.vocabulary.schema import Slot
+
+_STATED = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED})
+_NAMED = frozenset({Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
+
+
+def standing(sentence: Sentence) -> list[Sentence]:
+    """The sentences of an utterance that stand by themselves; one if they lean on each other.
+
+    "Left buccal mucosa. White plaque. Ten millimetres." is one; "Hard palate, ulcer. Floor of
+    mouth, swelling." are two. Each keeps the words and indices of the whole.
+    """
+    parts = _cut(sentence)
+    made: list[list[Spot]] = []
+    for part in parts:
+        if made and _stands(made[-1], first=True) and _stands(part, first=False):
+            made.append(list(part))
+        elif made:
+            made[-1] += part
+        else:
+            made.append(list(part))
+    return [replace(sentence, spots=tuple(part)) for part in made]
+
+
+def _cut(sentence: Sentence) -> list[list[Spot]]:
+    parts: list[list[Spot]] = [[]]
+    for spot in sentence.spots:
+        if spot.start in sentence.stops and parts[-1]:
+            parts.append([])
+        parts[-1].append(spot)
+    return parts
+
+
+def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
+    """True if the spots say where and what; a statement may say no more than the side."""
+    stated = any(spot.slot in _STATED and not spot.negated for spot in spots)
+    levelled = any(spot.slot is Slot.NODE_LEVEL for spot in spots)
+    lesion = levelled or any(is_lesion(spot) for spot in spots)
+    placed = any(spot.slot in _NAMED for spot in spots)
+    sided = any(spot.slot is Slot.SIDE for spot in spots)
+    return (placed and (lesion or stated)) or (stated and sided and not first)
