@@ -134,7 +134,7 @@ def test_next_is_a_command_with_please_only() -> None:
             {"region": "lips", "subsite": "lower lip", "side": "left"},
         ),
         (
-            "The ulcer does not extend onto the floor of the mouth, it is on the left lateral tongue",
+            "The ulcer does not extend onto the gum, it is on the left lateral tongue",
             {"region": "tongue", "subsite": "lateral border", "side": "left"},
         ),
         (
