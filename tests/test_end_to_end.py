@@ -99,6 +99,12 @@ def test_a_recording_becomes_a_signed_record_and_a_document(draft_home: Path) ->
     assert_refused(dictate("review", "latest", home=draft_home), "no draft")
 
 
+def test_a_note_keeps_its_capitals(draft_home: Path) -> None:
+    dictate("review", "latest", home=draft_home, answers="NOTE sharp cusp of Dr Ost's crown\nQ\n")
+    told = dictate("show", "latest", "--json", home=draft_home)
+    assert "sharp cusp of Dr Ost's crown" in [x["note"] for x in json.loads(told.out)["findings"]]
+
+
 def test_a_session_left_in_review_is_not_signed(draft_home: Path) -> None:
     dictate("review", "latest", "--examiner", "I. Fern", home=draft_home, answers="y\ny\nq\n")
     assert dictate("list", "--json", home=draft_home).json["sessions"][0]["state"] == "draft"

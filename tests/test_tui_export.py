@@ -49,6 +49,7 @@ async def test_the_ending_of_the_name_decides_the_kind(tmp_path: Path) -> None:
         assert field.value.endswith(".txt")
         await scene.press("f3")
         assert field.value.endswith(".json")
+        assert field.cursor_position == len(field.value), "ctrl+u takes all of it away"
         await scene.press("escape")
         await export_to(scene, tmp_path / "summary.json")
         data = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))

@@ -74,6 +74,9 @@ async def test_a_decision_is_typed_as_it_would_be_said() -> None:
         text = scene.words()
         assert "DECIDE" in text
         assert "should not wait" in text
+        whole = " ".join(text.split())
+        assert whole.index("re-check or no action") < whole.index("should not wait"), "first"
+        assert "As proposed" not in whole, "there is no proposal: yes is no answer"
         await scene.press("y")
         question = asked(scene)
         assert question is not None

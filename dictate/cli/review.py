@@ -89,8 +89,8 @@ def _answer_all(examination: Examination, lexicon: Lexicon) -> bool:
     while (review := examination.session.review) is not None and review.current is not None:
         question = review.current
         click.echo(f"\n[{len(review.open)} left] {question.text}")
-        words = _ask(_CHOICES.get(question.kind, "y / n / field value / delete / s / u / q"))
-        if words is None or words == "q":
+        words = _ask(_choices(question))
+        if words is None or _leaves(words):
             return False
         try:
             click.echo(_done(words, question, examination, lexicon))
@@ -100,9 +100,15 @@ def _answer_all(examination: Examination, lexicon: Lexicon) -> bool:
     return True
 
 
+def _choices(question: Question) -> str:
+    known = _CHOICES.get(question.kind, "y / n / field value / delete / s / u / q")
+    return known.removeprefix("y / ") if question.choices else known
+
+
 def _done(words: str, question: Question, examination: Examination, lexicon: Lexicon) -> str:
     """Carry out what was typed: a command of this list, or words as they are dictated."""
-    listed = words.partition(" ")[0] in {*FIELDS, *FIELD_NAMES, "delete"} or words in SIMPLE
+    first = words.partition(" ")[0].lower()
+    listed = first in {*FIELDS, *FIELD_NAMES, "delete"} or words.lower() in SIMPLE
     if listed or question.kind not in SPOKEN:
         return examination.do(_command(words, question, lexicon)).message
     heard = examination.hear(typed(words), KEYBOARD)
@@ -110,14 +116,14 @@ def _done(words: str, question: Question, examination: Examination, lexicon: Lex
 
 
 def _command(words: str, question: Question, lexicon: Lexicon) -> Command:
-    if words in SIMPLE:
-        return SIMPLE[words]
+    if words.lower() in SIMPLE:
+        return SIMPLE[words.lower()]
     if question.finding is None:
         raise ExamError("Answer y or n here.")
-    if words == "delete":
+    if words.lower() == "delete":
         return DeleteFinding(target=question.finding)
     name, _, value = words.partition(" ")
-    field = FIELDS.get(name, name)
+    field = FIELDS.get(name.lower(), name.lower())
     if field not in FIELD_NAMES:
         raise ExamError(f"There is no field {name}; there are {', '.join(FIELD_NAMES)}.")
     new = parse_field(field, value, lexicon)
@@ -130,7 +136,11 @@ def _ask(prompt: str) -> str | None:
         words: str = click.prompt(prompt, prompt_suffix="> ", default="", show_default=False)
     except (click.Abort, EOFError):
         return None
-    return words.strip().lower()
+    return words.strip()
+
+
+def _leaves(words: str | None) -> bool:
+    return words is None or words.lower() == "q"
 
 
 def _sign(
@@ -144,7 +154,7 @@ def _sign(
     click.echo(examination.do(Sign(examiner=str(name))).message)
     while not examination.retry():
         note(f"signed, but not kept yet: {examination.problem}")
-        if _ask("enter tries again, q leaves") in (None, "q"):
+        if _leaves(_ask("enter tries again, q leaves")):
             raise DictateError(f"{_left(unkept())} {examination.problem}")
     note(f"final; `dictate export {examination.session.id}` writes the summary")
 

@@ -105,27 +105,28 @@ def decision_questions(state: State) -> Iterator[Question]:
     for finding in state.findings:
         found = assessment(state, finding)
         if undecided(state, finding, found):
+            prompts = tuple(each.words for each in found.prompts)
+            words, asked = finding_words(finding), _asked(state, finding, found)
             yield Question(
                 key=f"decision:{finding.id}",
                 kind="decision",
-                text=f"{finding_words(finding)} {_asked(state, finding, found)}",
+                text=" ".join((words, *prompts, asked)),
                 finding=finding.id,
                 region=finding.region,
-                items=tuple(each.words for each in found.prompts),
+                items=prompts,
+                asked=f"{words} {asked}",
+                choices=asked.endswith(CHOICES),
             )
 
 
 def _asked(state: State, finding: Finding, found: Assessment) -> str:
-    prompts = " ".join(each.words for each in found.prompts)
     rules = {each.rule for each in found.asking}
     made = state.following.decisions.get(finding.id)
     if made is not None and made.doubt and rules <= set(made.decision.prompts):
-        asked = f"Heard: {decision_words(made.decision)}. Is this right? ({made.doubt})"
-    elif rules:
-        asked = f"{_awaited(state.following.lesion_of(finding.id))}{CHOICES}"
-    else:
-        asked = f"Look at it again on {day_words(found.recheck_on or date.max)}?"
-    return f"{prompts} {asked}".strip()
+        return f"Heard: {decision_words(made.decision)}. Is this right? ({made.doubt})"
+    if rules:
+        return f"{_awaited(state.following.lesion_of(finding.id))}{CHOICES}"
+    return f"Look at it again on {day_words(found.recheck_on or date.max)}?"
 
 
 def _awaited(lesion: Lesion | None) -> str:

@@ -37,3 +37,7 @@ class Question:
     """Findings of a contradiction; utterances set aside; risk factors; prompts of a decision."""
     lesion: str | None = None
     """Id of the earlier lesion that it is about."""
+    asked: str = ""
+    """Of a decision: the text without the prompts, which stand in `items`."""
+    choices: bool = False
+    """True where only one of several choices answers it, and no yes."""

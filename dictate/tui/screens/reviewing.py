@@ -133,7 +133,7 @@ class ReviewingScreen(BaseScreen):
         self.query_one(QuestionBox).show_review(self.desk, review)
         self.query_one(QuestionList).show_review(review)
         self.query_one("#progress", Static).update(_progress(review))
-        answers = ANSWERS[question.kind] if question else _COMPLETE
+        answers = _answers(question) if question else _COMPLETE
         box = self.query_one("#asked", VerticalScroll)
         box.border_title = heading(question)
         box.border_subtitle = "   ".join(f"{key}  {does}" for key, does in answers)
@@ -264,6 +264,11 @@ class ReviewingScreen(BaseScreen):
         region = session.current_region or next(iter(session.protocol.order), None)
         if region is not None:
             self.desk.do(GoTo(region=region))
+
+
+def _answers(question: Question) -> tuple[tuple[str, str], ...]:
+    answers = ANSWERS[question.kind]
+    return answers[1:] if question.choices else answers
 
 
 def _of_patient(question: Question | None) -> bool:

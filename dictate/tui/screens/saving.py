@@ -108,6 +108,7 @@ class SavingDialog(Dialog[None]):
         at = self._endings.index(ending) + 1 if ending in self._endings else 0
         stem = field.value.removesuffix(f".{ending}")
         field.value = f"{stem}.{self._endings[at % len(self._endings)]}"
+        field.cursor_position = len(field.value)
 
     def ending(self, name: str) -> str:
         """The longest ending of a kind of document that the name has; "" for none."""

@@ -72,7 +72,9 @@ def _asked(desk: Desk, question: Question) -> list[Content]:
             critical(finding, "size_mm", ""),
         )
         parts.append(Content("    ").join(each for each in row if each))
-    parts.append(Content.styled(visible(question.text), "bold"))
+    parts.append(Content.styled(visible(question.asked or question.text), "bold"))
+    if question.asked:
+        parts += _prompts(question)
     if question.field and finding:
         parts += _field(desk, question, finding)
     if finding and finding.said:
@@ -80,6 +82,12 @@ def _asked(desk: Desk, question: Question) -> list[Content]:
     if question.kind == "aside":
         parts.append(_aside(desk, question))
     return parts
+
+
+def _prompts(question: Question) -> list[Content]:
+    """Below what is asked, which a long list would push off the screen."""
+    lines = [Content(f"– {visible(each)}") for each in question.items]
+    return [Content("\n").join(lines)] if lines else []
 
 
 def _field(desk: Desk, question: Question, finding: Finding) -> list[Content]:
