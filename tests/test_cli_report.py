@@ -87,3 +87,17 @@ def test_progress_is_shown_on_a_terminal_alone(home: Path) -> None:
     assert b"reading records" in os.read(ours, 4096)
     os.close(ours)
     assert rows(done.stdout.decode())
+
+
+@pytest.mark.parametrize("command", [["audit", "--verify"], ["report"], ["backup", "b.dictate"]])
+def test_a_folder_named_by_mistake_is_not_taken_for_records(
+    tmp_path: Path, command: list[str]
+) -> None:
+    assert_refused(dictate(*command, home=tmp_path / "typo"), "no records")
+    assert not (tmp_path / "typo").exists()
+
+
+def test_where_nothing_is_due_it_is_told_that_there_were_no_records(tmp_path: Path) -> None:
+    ran = dictate("due", home=tmp_path / "typo")
+    assert "no records were in" in ran.err
+    assert "no records were in" not in dictate("due", home=tmp_path / "typo").err

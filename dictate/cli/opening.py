@@ -11,12 +11,15 @@ import click
 from dictate.cli import passphrases
 from dictate.cli.options import ASSISTANT, STORE_URL, USER
 from dictate.cli.output import note
+from dictate.errors import StoreError
 from dictate.store import keys
 from dictate.store.home import home_folder
 from dictate.store.keys import WrongPassphraseError
 from dictate.store.sealing import Sealer
 from dictate.store.store import Store
 
+KEPT = ("audit", "backup", "hand-over", "report", "sound", "erase")
+"""Commands about what is kept: where nothing is, they begin nothing."""
 TRIES = 3
 UNNAMED = ("list", "people", "audit", "backup", "restore", "passphrase", "demo", "replay")
 """Commands that nobody has to be named for."""
@@ -35,8 +38,10 @@ def open_store(home: Path | None) -> Store:
     folder = home_folder(home)
     context = click.get_current_context(silent=True)
     meta = context.meta if context is not None else {}
-    store = Store(folder, meta.get(STORE_URL), sealer=unlocked(folder))
     command = context.command_path.split()[1:2] if context is not None else []
+    if meta.get(STORE_URL) is None and keys.state(folder) == "none":
+        _begun(folder, command)
+    store = Store(folder, meta.get(STORE_URL), sealer=unlocked(folder))
     if command and command[0] not in UNNAMED:
         try:
             store.roles.act_as(meta.get(USER), meta.get(ASSISTANT), needed=True)
@@ -46,6 +51,14 @@ def open_store(home: Path | None) -> Store:
     elif meta.get(USER):
         store.roles.act_as(meta[USER])
     return store
+
+
+def _begun(folder: Path, command: list[str]) -> None:
+    """A folder named by mistake is empty, and must not be taken for records with nothing due."""
+    if command and command[0] in KEPT:
+        raise StoreError(f"There are no records in {folder}; name their folder with --home.")
+    if command != ["demo"]:
+        note(f"no records were in {folder}: an empty store is begun there")
 
 
 def acting(store: Store) -> str:
