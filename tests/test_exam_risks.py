@@ -53,6 +53,14 @@ def test_the_later_word_counts_and_a_contradiction_is_told() -> None:
     assert made.session.risks[0].answer == "yes"
 
 
+def test_more_of_the_same_answer_loses_none_of_it() -> None:
+    made = chair()
+    for words in ("previous oral cancer in 2019", "previous radiotherapy", "previous radiotherapy"):
+        made.voice(NoteRisk(factor="previous disease", answer="yes", words=words))
+    (risk,) = made.session.risks
+    assert risk.words == "previous oral cancer in 2019; previous radiotherapy"
+
+
 def test_taking_a_line_back() -> None:
     made = chair()
     made.key(SMOKES)

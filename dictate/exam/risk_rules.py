@@ -11,14 +11,20 @@ from dictate.exam.situation import Result, Situation
 
 
 def note_risk(command: cmd.NoteRisk, now: Situation) -> Result:
-    """One line, the latest of its factor counting; spoken, it is read back."""
+    """One line, the latest answer of its factor counting; spoken, it is read back.
+
+    More of the same answer is added to its words: an earlier cancer is not lost behind another.
+    """
+    old = now.state.following.risks.get(command.factor)
+    told = [" ".join(command.words.split())]
+    if old is not None and old.answer == command.answer:
+        told = [*old.words.split("; "), *told]
     risk = Risk(
         factor=command.factor,
         answer=command.answer,
-        words=" ".join(command.words.split()),
+        words="; ".join(dict.fromkeys(filter(None, told))),
         doubt=command.doubt or (SPOKEN if now.by_voice else None),
     )
-    old = now.state.following.risks.get(risk.factor)
     if old is not None and old.answer != risk.answer and risk.doubt:
         risk = risk.model_copy(update={"doubt": f"said before: {old.answer}"})
     return Result((ev.RiskNoted(risk=risk),), risk_words(risk))
