@@ -219,3 +219,78 @@ def test_no_after_a_question_takes_nothing_back() -> None:
 
 def test_what_is_not_felt_is_not_there() -> None:
     assert found(read("I cannot feel any lumps in either parotid")) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "side", "asked"),
+    [
+        ("Cheek opposite the upper right seven, white plaque", "right", False),
+        ("Floor of mouth, lingual to the lower left four and five, swelling", "left", False),
+        ("Buccal mucosa opposite tooth three six, white patch", "left", False),
+        ("Ulcer on the floor of mouth after extraction of the lower left molar", "left", True),
+    ],
+)
+def test_a_tooth_tells_the_side_where_it_tells_the_place(text: str, side: str, asked: bool) -> None:
+    # Tooth 36 is in the lower left quadrant: ISO 3950.
+    reading = read(text)
+    (finding,) = found(reading)
+    assert finding["side"] == side
+    assert ("side" in doubted(reading)[0]) == asked
+
+
+def test_a_tooth_tells_the_jaw_which_is_asked() -> None:
+    reading = read("recession, four millimetres, lower right five, buccal")
+    assert found(reading)[0]["subsite"] == "mandibular buccal"
+    assert "subsite" in doubted(reading)[0]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "One centimetre above the right clavicle, a node, eight millimetres",
+        "Soft palate, a centimetre to the right of the uvula, a vesicle, eight millimetres",
+        "Two finger breadths below the right angle of the jaw, a node, eight millimetres",
+        "Right ear, helix, at two o'clock, a lesion, eight millimetres",
+        "Interdental papilla between the upper right one and two, a nodule, eight millimetres",
+    ],
+)
+def test_distances_clock_times_and_teeth_are_no_sizes(text: str) -> None:
+    reading = read(text)
+    (finding,) = found(reading)
+    assert finding["size_mm"] == [8.0]
+    assert finding["side"] == "right"
+    assert finding.get("count", 1) == 1
+    assert "size_mm" not in doubted(reading)[0]
+
+
+def test_two_of_them_with_a_size_each_are_two_findings() -> None:
+    reading = read("Left level three, two nodes, one fifteen millimetres, the other eight")
+    assert len(found(reading)) == 1  # No unit after "eight": one finding, and asked.
+    assert "size_mm" in doubted(reading)[0]
+    reading = read("Left level three, two nodes, one 15 millimetres, the other 8 millimetres")
+    assert [each["size_mm"] for each in found(reading)] == [[15.0], [8.0]]
+    assert {(each["side"], each["node_level"]) for each in found(reading)} == {("left", "III")}
+
+
+def test_no_nodes_in_the_neck_is_of_the_nodes() -> None:
+    assert marks(read("left neck, no nodes")) == [("lymph nodes", "normal", "left")]
+    assert marks(read("jugulodigastric nodes not enlarged")) == [("lymph nodes", "palpated", None)]
+
+
+def test_words_to_somebody_around_a_finding_are_put_aside_and_the_finding_is_asked() -> None:
+    reading = read("Keep your head turned to the right, lovely, left neck, lump, two centimetres")
+    (finding,) = found(reading)
+    assert (finding["region"], finding["side"], finding["size_mm"]) == ("neck", "left", [20.0])
+    assert "kind" in doubted(reading)[0]
+    assert "keep your head turned to the right" in reading.not_understood
+    for talk in (
+        "On my left, white patch of the cheek",
+        "Some people get ulcers on the left cheek, it is nothing to worry about",
+        "We are looking for lumps, ulcers, red or white patches",
+    ):
+        assert read(talk).commands == ()
+
+
+def test_a_side_left_over_is_asked_about() -> None:
+    reading = read("ulcer, left floor of mouth, opposite the lower right molar, four millimetres")
+    assert "side" in doubted(reading)[0]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.exam.commands import MarkRegion
+from dictate.matching.accounting import account
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.cautions import caution
 from dictate.matching.clause import Clause
@@ -13,7 +14,7 @@ from dictate.matching.clauses import cut
 from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.health import without_loose
+from dictate.matching.health import mark_healthy, only_works, without_loose
 from dictate.matching.items import Item, is_lesion
 from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
@@ -73,6 +74,7 @@ class Assembler:
                 here = _after(here, made)
         share_both(sentence, found)
         caution(sentence, found)
+        account(sentence, found)
         return found
 
     def value(self, sentence: Sentence) -> Draft:
@@ -122,6 +124,9 @@ class Assembler:
         if clause.anchor is None:
             return self._unnamed.read(sentence, clause, draft, place, here, carry)
         phrase = phrase_of(clause.anchor)
+        counted = isinstance(clause.anchor, Place) and only_works(clause)
+        if counted and set(draft.details()) <= {"kind", "count"}:
+            return mark_healthy(clause, draft, place, here)
         if carry & {"another", "same kind"} and phrase is None:
             copy_last(draft, here.last, whole="same kind" in carry)
         if "same size" in carry:

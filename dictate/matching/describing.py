@@ -11,6 +11,7 @@ from dictate.matching.measuring import Measuring
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.teeth import place_of_tooth
 from dictate.matching.thresholds import ACCEPT, MARGIN, SURE_LESION
 from dictate.vocabulary.schema import Lexicon, Slot
 
@@ -33,7 +34,13 @@ DENIED = "“not"
 FROM_TOOTH = "told from the tooth"
 _BEFORE_NOUN = DESCRIBING | {Slot.FILLER, Slot.CARRY}
 _PASSED = frozenset({Mark.FUNCTION, Mark.UNKNOWN})
-_ARCHES = frozenset({"upper", "lower"})
+_BESIDE = frozenset(
+    {
+        *("opposite", "by", "beside", "near", "behind", "adjacent", "next", "around", "between"),
+        *("distal", "mesial", "lingual", "palatal", "buccal", "labial", "line", "at"),
+    }
+)
+"""Words that lead to a tooth which says where something is, and not what came of the tooth."""
 _DEGREES = ("ly", "very", "somewhat")
 _PAST = frozenset({"history of", "with a history of"})
 
@@ -115,13 +122,21 @@ class _Reader:
     def _tooth(self, spot: Spot, said: str) -> None:
         """The tooth is kept as said; a side that only it tells is asked about."""
         self.draft.notes.append(said)
-        arches = _ARCHES.intersection(self.sentence.said(spot))
-        self.draft.arch = next(iter(arches), self.draft.arch)
-        sides = {"left", "right"} & set(self.sentence.said(spot))
-        held = self.draft.get("side")
-        if sides and held is None:
-            self.draft.put("side", sides.pop(), spot)
+        arch, side = place_of_tooth(self.sentence.said(spot))
+        self.draft.arch = arch or self.draft.arch
+        if not side or self.draft.get("side") is not None:
+            return
+        self.draft.put("side", side, spot)
+        if not self._locates(spot):
             self.draft.doubt("side", f"{FROM_TOOTH} “{said}” alone")
+
+    def _locates(self, tooth: Spot) -> bool:
+        """ "Cheek opposite the upper right seven": the tooth says on which side."""
+        words = self.sentence.words
+        before = [word for word in words[max(0, tooth.start - 3) : tooth.start] if word != "the"]
+        regions = [place for place in self.clause.places if _named(place)]
+        sides = [s for s in self.sentence.spots if s.slot is Slot.SIDE]
+        return bool(_BESIDE.intersection(before[-2:])) and len(regions) == 1 and not sides
 
     def _taken_back(self, repair: Spot, said: str) -> None:
         """What was said anew is asked about; after an unresolved "sorry" nothing is sure."""
@@ -201,6 +216,10 @@ def _field_of(spot: Spot) -> str:
         return "duration_days"
     assert spot.slot is not None
     return spot.slot.value
+
+
+def _named(place: Place) -> bool:
+    return place.region is not None and not place.inferred
 
 
 def likeness_doubts(draft: Draft, name: str, spot: Spot) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -73,6 +74,8 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
     sizes = [i for i in sizes if not is_distance(sentence, items, i)]
     places = [i for i in range(len(items)) if isinstance(items[i], Place)]
     places = [i for i in places if not (is_landmark(items, i) or _across(items[i]))]
+    if clause.anchor is not None and len(sizes) == 2 and all(at < sizes[0] for at in places):
+        return _two_sizes(clause, sizes)
     if clause.anchor is None or len(sizes) != 2 or len(places) != 2:
         return [clause]
     second = min(sizes[1], places[1])
@@ -93,6 +96,24 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
         anchor = filled[places[1]]
         return [first_half, replace(clause, items=(*filled[second:],), anchor=anchor)]
     return [first_half, replace(clause, items=(*shared, *filled[second:]))]
+
+
+def _two_sizes(clause: Clause, sizes: Sequence[int]) -> list[Clause]:
+    """ "Two nodes, one fifteen millimetres, the other eight": two findings at one place."""
+    items, (first, second) = clause.items, sizes
+    between = {word for item in items[first:second] if isinstance(item, Spot) for word in item.said}
+    head = {word for item in items[:first] if isinstance(item, Spot) for word in item.said}
+    told = "two" in head and bool(_THE_OTHER.intersection(between))
+    if not told or any(isinstance(item, Place) for item in items[first:]):
+        return [clause]
+    shared = tuple(map(_uncounted, items[:first]))
+    cut = next(
+        at for at in range(first, second) if _THE_OTHER.intersection(getattr(items[at], "said", ()))
+    )
+    return [
+        replace(clause, items=(*shared, *items[first:cut])),
+        replace(clause, items=(*shared, *items[cut:])),
+    ]
 
 
 def _across(item: Item) -> bool:

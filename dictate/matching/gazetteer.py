@@ -40,9 +40,9 @@ class Gazetteer:
         """The phrase of a region's lateral border, which "left border" means too."""
         return self._edges.get(region or "")
 
-    def part(self, region: str, word: str) -> str | None:
-        """The part of a region that one word names ("upper")."""
-        return self._parts.get(region, {}).get(frozenset({word}))
+    def part(self, region: str, *words: str) -> str | None:
+        """The part of a region that has just these words ("upper", "buccal")."""
+        return self._parts.get(region, {}).get(frozenset(words))
 
     def whole(self, region: str | None, parts: Collection[str | None]) -> bool:
         """True if the parts make up the whole region ("upper and lower lips")."""

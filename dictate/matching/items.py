@@ -14,6 +14,8 @@ Item = Place | Spot
 LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 
 
+_LYING = frozenset({"above", "below", "behind", "under", "beneath"})
+_TO_THE_SIDE = frozenset({("to", "the", "left"), ("to", "the", "right")})
 _FROM = frozenset({"of", "from", "off"})
 
 
@@ -60,7 +62,7 @@ def is_landmark(items: Sequence[Item], index: int) -> bool:
 def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
     after = items[index + 1] if index + 1 < len(items) else None
-    if _from_midline(sentence, items, index):
+    if _from_midline(sentence, items, index) or _leads_to_landmark(sentence, items, index):
         return True
     if not isinstance(after, Spot) or after.mark is not Mark.LANDMARK:
         return False
@@ -77,10 +79,20 @@ def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool
             return False
         if isinstance(after, Place):
             words = sentence.words[item.end : after.end]
-            return words[-1] == "midline" and bool(_FROM.intersection(words))
+            to_the_side = words[:3] in _TO_THE_SIDE and words[3:4] == ("of",)
+            return to_the_side or (words[-1] == "midline" and bool(_FROM.intersection(words)))
         if after.mark is not Mark.FUNCTION and after.slot is not Slot.FILLER:
             return False
     return False
+
+
+def _leads_to_landmark(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
+    """ "One centimetre above the clavicle": the name of the place begins with how it lies."""
+    after = items[index + 1] if index + 1 < len(items) else None
+    if not isinstance(after, Place) or after.start != items[index].end:
+        return False
+    led = sentence.words[after.start : after.start + 2]  # A side may stand before it.
+    return after.start not in sentence.pauses and bool(_LYING.intersection(led))
 
 
 def before_noun(spot: Spot) -> bool:

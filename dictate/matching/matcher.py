@@ -23,6 +23,7 @@ from dictate.matching.reordered import Reorder
 from dictate.matching.risks import Risks
 from dictate.matching.spotting import Spotter
 from dictate.matching.stepping import Steps, badly_heard, doubt_carried
+from dictate.matching.talk import doubt_beside_talk, without_talk
 from dictate.matching.text import Speller, Token
 from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
@@ -262,6 +263,10 @@ class Matcher:
             step = (command,) if command is not None else ()
             tokens = tokens[: len(trailing.rest)]
         sentence = self._sentence(tokens)
+        talk: tuple[str, ...] = ()
+        if why_off_talk(sentence):
+            tokens, talk = without_talk(tokens, self._sentence)
+            sentence = self._sentence(tokens)
         why = refusal(utterance, sentence)
         if why:
             return ignored(utterance, why)
@@ -276,13 +281,16 @@ class Matcher:
             return self._assembler.outcomes(self._read_words(words), here)
 
         self._witness.check(utterance, tokens, outcomes, others, again)
+        if talk:
+            doubt_beside_talk(outcomes)
         for outcome in outcomes:
             if isinstance(outcome.command, cmd.GoTo):
                 outcome.command = self._steps.gone(utterance, tokens, outcome, others)
         if utterance.free_text:
             free = self._read_words(self._speller.words(utterance.free_text))
             doubt_carried(outcomes, free)
-        return dictated(utterance, sentence, outcomes, step)
+        reading = dictated(utterance, sentence, outcomes, step)
+        return replace(reading, not_understood=(*talk, *reading.not_understood))
 
     def _witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
         """The tokens of the other readings that score near the best."""

@@ -77,6 +77,8 @@ def _reaches(
                 return False
             if own and place.only_side and not _touches(index, anchors[ordinal]):
                 return False
+            if place.only_side and ordinal and index == anchors[ordinal - 1] + 1:
+                return False  # "Clicking left side, deviation": of the clicking.
     return True
 
 

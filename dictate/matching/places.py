@@ -13,6 +13,7 @@ from dictate.matching.sides import (
     has_own_side,
     normal_after,
     of_both,
+    of_operation,
     site_after,
     told_apart,
     with_level,
@@ -71,7 +72,7 @@ class Places:
         group: _Group | None = None
         small: list[Spot] = []
         for spot in sentence.spots:
-            if of_both(sentence, spot):
+            if of_both(sentence, spot) or of_operation(sentence, spot):
                 spot = replace(spot, phrases=(), mark=Mark.FUNCTION)
             if group is not None:
                 spot = self._edge(sentence, group, spot, region)

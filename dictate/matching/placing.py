@@ -9,7 +9,7 @@ from dictate.matching.describing import FROM_TOOTH, likeness_doubts
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.place import Place
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 _OTHER_SIDE = {"left": "right", "right": "left"}
@@ -67,10 +67,11 @@ class Placing:
 
     def _part_of_arch(self, draft: Draft) -> None:
         """ "The gum around the upper left canine": of the upper jaw, told from the tooth."""
-        if not draft.arch or draft.get("subsite") is not None:
+        region, held = str(draft.get("region")), draft.get("subsite")
+        if not draft.arch:
             return
-        part = self._gazetteer.part(str(draft.get("region")), draft.arch)
-        if part is not None:
+        part = self._gazetteer.part(region, draft.arch, *str(held or "").split())
+        if part is not None and part != held:
             draft.put("subsite", part)
             draft.doubt("subsite", f"told from the {draft.arch} tooth")
 
@@ -119,6 +120,8 @@ def put_said(draft: Draft, place: Place) -> None:
             draft.put(name, value)
     if place.side is not None:
         draft.doubts = [d for d in draft.doubts if not d[1].startswith(FROM_TOOTH)]
+        told = draft.evidence.get("side", [])
+        draft.evidence["side"] = [spot for spot in told if spot.mark is not Mark.TOOTH]
     for spot in place.spots:
         for name in _fields_of(spot, place):
             draft.evidence.setdefault(name, []).append(spot)

@@ -30,6 +30,7 @@ _SWEEPING = frozenset(
     {"everything", "elsewhere", "otherwise", "rest", "remainder", "remaining", "others", "all"}
 )
 _BESIDE = frozenset({"surrounding", "overlying", "underlying", "adjacent", "neighbouring"})
+_NECK_NODES = ("neck", "lymph nodes")
 _TWO = 2
 _OTHER_SIDE = {"left": "right", "right": "left"}
 _SAID_TO_ANYBODY = (["that", "is"], ["it", "is"], ["this", "is"], ["they", "are"])
@@ -91,6 +92,13 @@ def _excepts(clause: Clause) -> bool:
         if item.mark is Mark.EXCEPT:
             return True
     return False
+
+
+def _of_statement(clause: Clause, region: str) -> str:
+    """ "Left neck, no nodes": of the lymph nodes, not of all the neck."""
+    assert isinstance(clause.anchor, Spot)
+    own = dict(clause.anchor.phrase.fills).get(Slot.REGION) if clause.anchor.phrase else None
+    return str(own) if own is not None and (region, own) == _NECK_NODES else region
 
 
 def _halves_joined(places: tuple[Place, ...], gazetteer: Gazetteer) -> tuple[Place, ...]:
@@ -201,7 +209,7 @@ def _only_health(clause: Clause, words: Sequence[str]) -> bool:
 
 
 def _mark(sentence: Sentence, clause: Clause, place: Place, gazetteer: Gazetteer) -> MarkRegion:
-    region = str(place.region)
+    region = _of_statement(clause, str(place.region))
     state_said = none_there(clause, region)
     ill = ailing(clause) if state_said == "normal" else ""
     part = place.subsite is not None or place.level is not None

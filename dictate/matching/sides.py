@@ -117,6 +117,12 @@ def of_both(sentence: Sentence, side: Spot) -> bool:
     return {"left", "right"} <= before and after is not None and after.slot in DESCRIBING
 
 
+def of_operation(sentence: Sentence, side: Spot) -> bool:
+    """ "After a left parotidectomy": the side of an operation, not of what is found."""
+    after = sentence.words[side.end : side.end + 1]
+    return side.slot is Slot.SIDE and after != () and after[0].endswith(("ectomy", "otomy"))
+
+
 def has_own_side(sentence: Sentence, sides: Sequence[Spot], spot: Spot) -> bool:
     """ "Normal on both sides, lower right ridge": after the pause begins another place."""
     if spot.start not in sentence.pauses or not sides:

@@ -185,7 +185,8 @@ def _apart(clause: Clause) -> tuple[list[Place], list[Place]]:
                 item = _unsure(clause.items, index, item)
             (landmarks if aside else places).append(item)
     if not places:
-        return [_doubted(place) for place in landmarks], []
+        own = own_region(clause.anchor)
+        return [_only_side(_doubted(place), own) for place in landmarks], []
     return places, landmarks
 
 
@@ -193,6 +194,14 @@ def _doubted(place: Place) -> Place:
     why = "it was said as a landmark, and no other place was said"
     names = ("region", "side") if place.side is not None else ("region",)
     return replace(place, doubts=(*place.doubts, *((name, why) for name in names)))
+
+
+def _only_side(place: Place, own: str | None) -> Place:
+    """ "Below the left angle of the jaw, a node": its side, but not its region."""
+    if own is None or place.region in (None, own):
+        return place
+    doubts = tuple(each for each in place.doubts if each[0] == "side")
+    return replace(place, region=None, subsite=None, doubts=doubts)
 
 
 def _landmark(items: Sequence[Item], index: int) -> bool:

@@ -91,13 +91,19 @@ def _words_by_field(lexicon: Lexicon) -> dict[str, frozenset[str]]:
     return {name: frozenset(each) for name, each in words.items()}
 
 
-def beside_unknown(tokens: Sequence[Token], draft: Draft) -> None:
-    """A word not understood right beside a place or a figure may belong to it."""
+def beside_unknown(tokens: Sequence[Token], draft: Draft, *, heard: bool = True) -> None:
+    """A word not understood right beside a place or a figure may belong to it.
+
+    Not so across the end of a sentence; in typed text, not across any punctuation.
+    """
     unknown = set(draft.unknown)
     for name in ("region", "subsite", "side", "size_mm"):
         for spot in draft.evidence.get(name, ()):
             for index in (spot.start - 1, spot.end):
                 if not (0 <= index < len(tokens) and tokens[index].text in unknown):
+                    continue
+                later = tokens[max(index, spot.start)]
+                if later.stop or (later.pause and not heard):
                     continue
                 why = f"“{tokens[index].text}” beside it was not understood"
                 draft.doubt(name, why)

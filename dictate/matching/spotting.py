@@ -14,7 +14,7 @@ from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.shortened import shortened
 from dictate.matching.sizes import read_size
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.teeth import tooth_end
+from dictate.matching.teeth import tooth_end, where_on_it_end
 from dictate.matching.thresholds import OVER_KNOWN, REST
 from dictate.matching.units import Units
 from dictate.vocabulary.schema import EXACT_SLOTS, Lexicon, Phrase, Slot
@@ -29,6 +29,8 @@ _TOOTH_LEAD = 0.6
 _SHORTENED_LEAD = 0.1
 """Over what the same words mean by themselves ("hard", "three")."""
 _POSSESSIVE = frozenset({"his", "her", "their"})
+_SURGERY = ("ectomy", "otomy", "ostomy", "plasty", "ectomies")
+"""Endings of operations, which are like the names of what was operated on."""
 _SITES = frozenset({Slot.REGION, Slot.SUBSITE})
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
 _MARKS = (
@@ -112,7 +114,7 @@ class Spotter:
     ) -> Iterator[tuple[float, Spot]]:
         for start in range(len(words)):
             for end in range(start + 1, min(len(words), start + _LONGEST_WINDOW) + 1):
-                if words[end - 1] in self._protected:
+                if words[end - 1] in self._protected or words[end - 1].endswith(_SURGERY):
                     break
                 if not any(index in unknown for index in range(start, end)):
                     continue
@@ -230,6 +232,9 @@ def _marks(words: Words, start: int) -> Iterator[tuple[float, Spot]]:
     if tooth > start:
         lead = _TOOTH_LEAD if tooth > start + 1 else -0.1
         yield _long(tooth - start) + lead, Spot(start, tooth, mark=Mark.TOOTH)
+    beside = where_on_it_end(words, start)
+    if beside > start:
+        yield _long(beside - start) + _TOOTH_LEAD, Spot(start, beside, mark=Mark.TOOTH)
 
 
 def _uncovered(words: Words, by_start: dict[int, list[tuple[float, Spot]]]) -> frozenset[int]:

@@ -7,13 +7,29 @@ Designation by two digits follows ISO 3950: quadrant, then position from the mid
 from __future__ import annotations
 
 from dictate.matching.forms import Forms, Words
-from dictate.matching.numbers import UNITS, read_number
+from dictate.matching.numbers import NUMBER_STARTS, UNITS, read_number
 
 _ARCHES = frozenset({"upper", "lower", "maxillary", "mandibular"})
+_TWO = 2
 _SIDES = frozenset({"left", "right"})
 _POSITIONS = frozenset(word for word, value in UNITS.items() if 1 <= value <= 8)
 _NUMBERED = Forms("tooth number", "teeth number", "tooth", "teeth")
+_LISTING = frozenset({"and", "to", "through", "or"})
+_QUADRANTS = {
+    "one": ("upper", "right"),
+    "two": ("upper", "left"),
+    "three": ("lower", "left"),
+    "four": ("lower", "right"),
+}
+"""First digit of a permanent tooth. source: ISO 3950"""
+_CLOCK = frozenset({"oclock"})
+_FINGERS = Forms("finger breadths", "finger breadth", "fingerbreadths", "fingerbreadth", "fingers")
 _NAMES = Forms(
+    "central incisors",
+    "lateral incisors",
+    "centrals",
+    "laterals",
+    "eye tooth",
     "central incisor",
     "lateral incisor",
     "central and lateral incisor",
@@ -53,9 +69,42 @@ def tooth_end(words: Words, start: int) -> int:
     if named > index and (arch or words[index] != "central"):
         return named
     single = index < len(words) and words[index] in _POSITIONS
-    if arch and side and single and not _measures(words, index + 1):
-        return index + 1
+    if arch and side and single:
+        end = _positions_end(words, index + 1)
+        return start if _measures(words, end) else end
     return start
+
+
+def _positions_end(words: Words, index: int) -> int:
+    """After "six and seven", "three to five", as far as no unit follows the last."""
+    while words[index : index + 1] and words[index] in _LISTING:
+        following = words[index + 1 : index + 2]
+        if not following or following[0] not in _POSITIONS or _measures(words, index + 2):
+            break
+        index += 2
+    return index
+
+
+def place_of_tooth(words: Words) -> tuple[str, str]:
+    """Arch ("upper", "lower") and side that the words of a tooth tell; empty where they do not."""
+    arch = next((word for word in words if word in _ARCHES), "")
+    side = next((word for word in words if word in _SIDES), "")
+    arch = {"maxillary": "upper", "mandibular": "lower"}.get(arch, arch)
+    digits = [word for word in words if word in UNITS]
+    if not arch and not side and len(digits) == _TWO and len(words) > _TWO:
+        return _QUADRANTS.get(digits[0], ("", ""))
+    return arch, side
+
+
+def where_on_it_end(words: Words, start: int) -> int:
+    """After "at three o'clock", "two finger breadths": no size, and no count."""
+    number = read_number(words, start) if words[start] in NUMBER_STARTS else None
+    if number is None:
+        return start
+    if words[number.end : number.end + 1] and words[number.end] in _CLOCK:
+        return number.end + 1
+    fingers = _FINGERS.end(words, number.end)
+    return fingers if fingers > number.end else start
 
 
 def _numbers_end(words: Words, index: int) -> int:

@@ -62,7 +62,7 @@ class Witness:
         recorded = [each for each in outcomes if each.recorded]
         for outcome in recorded:
             if outcome.draft is not None:
-                beside_unknown(tokens, outcome.draft)
+                beside_unknown(tokens, outcome.draft, heard=was_heard(utterance))
         if not was_heard(utterance):
             return
         for ordinal, outcome in enumerate(recorded):
