@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from dictate.exam.events import Amended
 from dictate.exam.session import Session
 from dictate.pipeline.demo.stories import stories
 from dictate.store.store import Store
@@ -92,6 +93,14 @@ def test_every_decision_of_a_rule_that_is_met_has_its_reason(sessions: list[Sess
                 assert decision is not None
                 assert decision.reason
     assert asked > 10
+
+
+def test_an_answer_is_recorded_on_the_day_that_it_came(sessions: list[Session]) -> None:
+    events = [event for session in sessions for event in session.events]
+    told = [(x.at.date(), x.body.answered) for x in events if isinstance(x.body, Amended)]
+    answers = [(day, each.on) for day, answered in told for each in answered]
+    assert answers
+    assert all(day == on for day, on in answers)
 
 
 def test_records_that_are_there_are_not_touched(home: Path) -> None:

@@ -63,8 +63,13 @@ def test_days_bound_the_report_and_nobody_is_named(home: Path, tmp_path: Path) -
 
 def test_re_checks_in_time_late_and_still_open(home: Path) -> None:
     ran = dictate("report", "--kind", "followup", "--today", str(TODAY), home=home)
-    found = {(each["session"], each["outcome"]) for each in rows(ran.out)}
-    assert found == {("s1-P-1", "in time"), ("s1-P-3", "in time"), ("s2-P-1", "overdue")}
+    found = {(each["session"], each["what"], each["outcome"]) for each in rows(ran.out)}
+    assert found == {
+        ("s1-P-1", "re-check", "in time"),
+        ("s1-P-2", "answer", "overdue"),
+        ("s1-P-3", "re-check", "in time"),
+        ("s2-P-1", "re-check", "overdue"),
+    }
 
 
 def test_sites_carry_their_largest_size(home: Path) -> None:

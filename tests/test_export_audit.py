@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from datetime import date, timedelta
 from io import StringIO
 
@@ -21,7 +22,7 @@ from dictate.export.audit_csv import (
     safe_cell,
     sites_csv,
 )
-from dictate.export.extras import Extras, RecheckLine
+from dictate.export.extras import DecisionLine, Extras, RecheckLine
 from dictate.export.site_codes import HEADING
 from tests.export_samples import EXTRAS, amended, chair, dictated, signed
 
@@ -124,6 +125,21 @@ def test_follow_up_is_told_with_days_late() -> None:
         ("f3", "overdue", "21"),
         ("f1", "late", "2"),
     ]
+
+
+def test_answers_are_followed_up_like_re_checks() -> None:
+    asked = DecisionLine("refer", finding="f1", kind="refer", due=date(2031, 3, 18))
+    came = replace(asked, finding="f3", kind="biopsy", answered=date(2031, 3, 17))
+    audited = [Audited(signed().session, Extras(decisions=(asked, came)))]
+    found = rows(followup_csv(audited, today=TODAY))
+    assert [(each["finding"], each["outcome"], each["what"]) for each in found] == [
+        ("f1", "overdue", "answer"),
+        ("f3", "in time", "answer"),
+    ]
+    (month,) = rows(counts_csv(audited, today=TODAY))
+    answers = [month[f"answers_{name}"] for name in ("due", "in_time", "late", "open")]
+    assert answers == ["2", "1", "0", "1"]
+    assert month["rechecks_due"] == "0"
 
 
 @given(st.dates(date(1990, 1, 1), date(2090, 1, 1)))

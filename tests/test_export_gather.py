@@ -254,3 +254,17 @@ def test_dates_of_one_day_are_one_line_of_the_patients_page() -> None:
     assert isinstance(content, bytes)
     page = " ".join(PdfReader(BytesIO(content)).pages[-1].extract_text().split())
     assert "By 18 March 2031 (numbers 1 and 2)" in page
+
+
+def test_a_recheck_after_an_answer_is_done_when_it_was_looked_at() -> None:
+    answer = RecordAnswer(target="f1", answer="No dysplasia", on=SECOND, recheck=THIRD)
+    seat = visit("s-1", FIRST)
+    seat.plaque()
+    seat.key(Decide(target="f1", decision="refer", reason="persistent"))
+    one = amended(sign(seat), "A. Berg", answer)
+    again = visit("s-2", THIRD, lesions([visit_of(one)]))
+    again.key(FollowLesion(lesion="L1", what="same"))
+    again.key(Decide(target="f1", decision="no_action", reason="unchanged"))
+    history = lesions([visit_of(one), visit_of(sign(again).session)])
+    (line,) = extras_of(one, lesions=history).rechecks
+    assert (line.due, line.done, line.finding) == (THIRD, THIRD, "f1")

@@ -32,7 +32,7 @@ def demo(home: Path | None, today: datetime | None) -> None:
     everyone = stories()
     with open_store(folder) as store:
         clinic = DemoClinic(store, load(), today.date() if today else date.today())
-        for told in progress.each(everyone, "inviting patients"):
+        for told in progress.each(everyone, "inventing patients"):
             clinic.play(told)
     click.echo(f"{len(everyone)} invented patients are in {folder}. Try:")
     for words in ("desk --no-mic", "exam --no-mic --patient D-006", "due", "report", "list"):

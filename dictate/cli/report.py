@@ -41,7 +41,8 @@ _DAY = click.DateTime(["%Y-%m-%d"])
     type=click.Choice(KINDS),
     default="counts",
     show_default=True,
-    help="counts per period; every finding; sites with sizes; re-checks and whether in time.",
+    help="counts per period; every finding; sites with sizes; re-checks and answers, whether in "
+    "time.",
 )
 @click.option("--from", "first", type=_DAY, help="Only visits on or after this day.")
 @click.option("--to", "last", type=_DAY, help="Only visits on or before this day.")

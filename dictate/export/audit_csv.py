@@ -10,6 +10,7 @@ from datetime import date
 from io import StringIO
 from typing import Literal
 
+from dictate.exam.decisions import AWAITED
 from dictate.exam.finding import Finding
 from dictate.exam.record import Record
 from dictate.export.chart import Chart
@@ -29,9 +30,12 @@ FINDING_COLUMNS = (
 COUNT_COLUMNS = (
     "period", "sessions", "signed", "amended", "sessions_complete", "findings", "abnormal",
     "normal_variants", "rechecks_due", "rechecks_in_time", "rechecks_late", "rechecks_open",
+    "answers_due", "answers_in_time", "answers_late", "answers_open",
 )  # fmt: skip
 SITE_COLUMNS = ("period", "region", "subsite", "side", "findings", "abnormal", "largest_mm")
-FOLLOWUP_COLUMNS = ("session", "examined", "finding", "due", "done", "outcome", "days_late")
+FOLLOWUP_COLUMNS = (
+    "session", "examined", "finding", "due", "done", "outcome", "days_late", "what",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,7 @@ def findings_csv(sessions: Iterable[Audited], *, site_codes: bool = False) -> st
 
 
 def counts_csv(sessions: Iterable[Audited], *, period: Period = "month", today: date) -> str:
-    """One row a period: sessions, findings, and re-checks in time, late or still open."""
+    """One row a period: sessions, findings, re-checks and answers in time, late or still open."""
     counts: dict[str, Counter[str]] = {}
     for each in sessions:
         row = counts.setdefault(name_of(each.session.examined_on, period), Counter())
@@ -75,16 +79,25 @@ def sites_csv(sessions: Iterable[Audited], *, period: Period = "month") -> str:
 
 
 def followup_csv(sessions: Iterable[Audited], *, today: date) -> str:
-    """One row a re-check: due, done, and whether that was in time."""
+    """One row a re-check or answer: due, done or come, and whether that was in time."""
     rows = (
         [
             each.session.id, str(each.session.examined_on), line.finding, str(line.due),
             str(line.done) if line.done else None, outcome(line, today), _days_late(line, today),
+            what,
         ]
         for each in sessions
-        for line in sorted(each.extras.rechecks, key=lambda line: line.due)
+        for what, line in sorted(_followed(each.extras), key=lambda told: told[1].due)
     )  # fmt: skip
     return _table(FOLLOWUP_COLUMNS, rows)
+
+
+def _followed(extras: Extras) -> Iterator[tuple[str, RecheckLine]]:
+    """Each day that was set, with what it was set for."""
+    yield from (("re-check", line) for line in extras.rechecks)
+    for each in extras.decisions:
+        if each.kind in AWAITED and each.due:
+            yield "answer", RecheckLine(each.due, finding=each.finding, done=each.answered)
 
 
 def outcome(line: RecheckLine, today: date) -> str:
@@ -143,8 +156,8 @@ def _finding_rows(sessions: Iterable[Audited], site_codes: bool) -> Iterator[lis
 def _counted(each: Audited, today: date) -> Counter[str]:
     session = each.session
     abnormal = sum(1 for finding in session.findings if not finding.normal_variant)
-    outcomes = Counter(outcome(line, today) for line in each.extras.rechecks)
-    return Counter(
+    outcomes = Counter((what, outcome(line, today)) for what, line in _followed(each.extras))
+    counted: Counter[str] = Counter(
         sessions=1,
         signed=int(session.is_final),
         amended=int(session.version > 1),
@@ -152,11 +165,20 @@ def _counted(each: Audited, today: date) -> Counter[str]:
         findings=len(session.findings),
         abnormal=abnormal,
         normal_variants=len(session.findings) - abnormal,
-        rechecks_due=len(each.extras.rechecks) - outcomes["not yet due"],
-        rechecks_in_time=outcomes["in time"],
-        rechecks_late=outcomes["late"],
-        rechecks_open=outcomes["overdue"],
     )
+    counted.update(_outcomes("rechecks", "re-check", outcomes))
+    counted.update(_outcomes("answers", "answer", outcomes))
+    return counted
+
+
+def _outcomes(name: str, what: str, outcomes: Counter[tuple[str, str]]) -> dict[str, int]:
+    """Those whose day has come, and what became of them."""
+    met = {
+        f"{name}_in_time": outcomes[what, "in time"],
+        f"{name}_late": outcomes[what, "late"],
+        f"{name}_open": outcomes[what, "overdue"],
+    }
+    return {**met, f"{name}_due": sum(met.values())}
 
 
 def _sizes(findings: Sequence[Finding]) -> list[Cell]:

@@ -130,12 +130,13 @@ def _rechecks(record: Record, lesions: tuple[Lesion, ...]) -> Iterator[RecheckLi
         decision = made.decision
         if target not in findings and decision.decision == "recheck" and decision.due:
             why = ": ".join(filter(None, [_lesion_name(record, target), decision.reason]))
-            yield RecheckLine(decision.due, why)
+            yield RecheckLine(decision.due, why, done=_done(record, target, decision.due, lesions))
     for given in record.state.following.answers:
         if given.recheck:
             here = record.finding_of(given.lesion)
             what = "" if here else f" on {_lesion_name(record, given.lesion)}"
-            yield RecheckLine(given.recheck, f"after the answer{what}", here)
+            done = _done(record, given.lesion, given.recheck, lesions)
+            yield RecheckLine(given.recheck, f"after the answer{what}", here, done)
 
 
 def _recheck(
@@ -148,16 +149,19 @@ def _recheck(
         if proposed:
             yield RecheckLine(proposed, "proposed; not decided yet", finding.id)
     elif decision.decision == "recheck" and decision.due:
-        done = _done(record, finding, decision, lesions)
+        done = _done(record, finding.id, decision.due, lesions)
         yield RecheckLine(decision.due, decision.reason, finding.id, done)
 
 
-def _done(
-    record: Record, finding: Finding, decision: Decision, lesions: tuple[Lesion, ...]
-) -> date | None:
-    here = (record.id, finding.id)
-    mine = [x for x in lesions if here in {(each.session, each.finding) for each in x.sightings}]
-    met = (x for x in completed(mine) if (x.decision, x.due) == ("recheck", decision.due))
+def _done(record: Record, target: str, due: date, lesions: tuple[Lesion, ...]) -> date | None:
+    """When a finding here, or a lesion of an earlier visit, was looked at again as decided."""
+    here = (record.id, target)
+    mine = [
+        lesion
+        for lesion in lesions
+        if target == lesion.id or here in {(x.session, x.finding) for x in lesion.sightings}
+    ]
+    met = (x for x in completed(mine) if (x.decision, x.due) == ("recheck", due))
     return next((each.done for each in met if each.done > record.examined_on), None)
 
 

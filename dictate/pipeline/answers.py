@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from dictate.errors import ExamError
 from dictate.exam.commands import Amend, RecordAnswer
@@ -26,18 +26,27 @@ def record_answer(
     by: str,
     on: date,
     recheck: date | None = None,
+    at: datetime | None = None,
 ) -> Session:
-    """Amend the session where the referral was decided. `lesion`: its label, "L2".
+    """Amend the session where the referral was decided. `lesion`: its label, "L2"; `at`: when it
+    is recorded, now if not given.
 
     Raises ExamError where nothing is awaited, StoreError where it cannot be kept.
     """
     known = PatientBook(store).known(patient)
     found = _lesion(Worklist(store).lesions(known.id), lesion)
-    return answer_plan(store, found, answer, by=by, on=on, recheck=recheck)
+    return answer_plan(store, found, answer, by=by, on=on, recheck=recheck, at=at)
 
 
 def answer_plan(
-    store: Store, lesion: Lesion, answer: str, *, by: str, on: date, recheck: date | None = None
+    store: Store,
+    lesion: Lesion,
+    answer: str,
+    *,
+    by: str,
+    on: date,
+    recheck: date | None = None,
+    at: datetime | None = None,
 ) -> Session:
     """The same for a lesion that was read: the oldest referral without an answer is answered."""
     if not lesion.awaited:
@@ -46,7 +55,7 @@ def answer_plan(
     plan = lesion.awaited[0]
     command = RecordAnswer(target=plan.finding or lesion.id, answer=answer, on=on, recheck=recheck)
     amend = Amend(examiner=by, why=WHY, changes=(command,))
-    return store.amend(plan.session, amend, actor=KEYBOARD, at=now())
+    return store.amend(plan.session, amend, actor=KEYBOARD, at=at or now())
 
 
 def _lesion(lesions: tuple[Lesion, ...], name: str) -> Lesion:

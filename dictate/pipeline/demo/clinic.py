@@ -135,6 +135,7 @@ class DemoClinic:
             by=told.examiner,
             on=on,
             recheck=recheck,
+            at=_clock(on, self._made)(),
         )
 
 
