@@ -15,7 +15,9 @@ from pathlib import Path
 from tests.cli_runner import START
 
 PROMPT = re.compile(rb"[:>] $")
-PATIENCE_S = 240.0
+IDLE_S = 60.0
+"""A program that does nothing at all for so long will not go on; one that works may take its time,
+however busy the machine is."""
 INTERRUPT = b"\x03"
 
 
@@ -42,27 +44,32 @@ def on_terminal(
         os.execvpe(command[0], command, env)
     shown = b""
     for count, line in enumerate(typed, start=1):
-        shown += until(terminal, PROMPT)
+        shown += until(child, terminal, PROMPT)
         if count == len(typed):
             look(child)
         os.write(terminal, f"{line}\n".encode())
-    shown += until(terminal, None, again=INTERRUPT if typed and typed[-1] == "\x03" else b"")
+    again = INTERRUPT if typed and typed[-1] == INTERRUPT.decode() else b""
+    shown += until(child, terminal, None, again)
     os.close(terminal)
     _, status = os.waitpid(child, 0)
     return Shown(os.waitstatus_to_exitcode(status), shown.decode())
 
 
-def until(terminal: int, end: re.Pattern[bytes] | None, again: bytes = b"") -> bytes:
+def until(child: int, terminal: int, end: re.Pattern[bytes] | None, again: bytes = b"") -> bytes:
     """What is shown up to a prompt, or to the end of the program.
 
-    `again` is typed as often as nothing comes: a prompt discards what was typed just before it.
+    `again` is typed as often as it sits there and waits: a prompt discards what was typed just
+    before it.
     """
-    found, limit = b"", time.monotonic() + PATIENCE_S
-    while time.monotonic() < limit:
+    found, did, since = b"", "", time.monotonic()
+    while time.monotonic() < since + IDLE_S:
         if end is not None and end.search(found):
             return found
-        if not select.select([terminal], [], [], 1.0 if again else 0.2)[0]:
-            if again:
+        if not select.select([terminal], [], [], 1.0)[0]:
+            now = doing(child)
+            if now != did or not now.startswith("S"):
+                did, since = now, time.monotonic()
+            elif again:
                 os.write(terminal, again)
             continue
         try:
@@ -71,5 +78,11 @@ def until(terminal: int, end: re.Pattern[bytes] | None, again: bytes = b"") -> b
             data = b""
         if not data:
             return found
-        found += data
+        found, since = found + data, time.monotonic()
     raise AssertionError(f"nothing more came after {found!r}")
+
+
+def doing(child: int) -> str:
+    """Its state and the time that it has computed: proc(5), fields 3, 14 and 15 of `stat`."""
+    fields = Path(f"/proc/{child}/stat").read_text().rpartition(")")[2].split()
+    return f"{fields[0]} {fields[11]} {fields[12]}"

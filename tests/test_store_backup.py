@@ -7,7 +7,6 @@ import os
 import shutil
 import sqlite3
 import stat
-import threading
 from contextlib import closing
 from pathlib import Path
 
@@ -19,13 +18,13 @@ from dictate.errors import StoreError
 from dictate.exam.session import Session
 from dictate.store import backup_file, keys, sealed_stream
 from dictate.store.backup import back_up
-from dictate.store.entry import Entry
-from dictate.store.key_file import KeyFile, summed
+from dictate.store.key_file import summed
 from dictate.store.keys import WrongPassphraseError
 from dictate.store.patients import PatientBook
 from dictate.store.primitives import BrokenSealError
 from dictate.store.restoring import Restored, restore
 from dictate.store.store import Store
+from tests.backed_up_while_written import all_is_there, backups_while_written
 from tests.exam_samples import PROTOCOL, START, Chair
 from tests.killing import KILLED, killed_at
 from tests.locked_store import CHEAP, PASSPHRASE
@@ -210,61 +209,18 @@ def test_a_store_that_is_there_is_kept_or_set_aside(home: Path, tmp_path: Path) 
 
 
 def test_a_backup_made_while_others_write_is_whole(tmp_path: Path) -> None:
-    home, stop = tmp_path / "home", threading.Event()
-    failures: list[BaseException] = []
-    counts: list[int] = []
+    home = tmp_path / "home"
 
-    def dictate(name: str) -> None:
-        try:
-            with Store(home) as store:
-                for turn in range(1000):
-                    chair = start(f"{name}-{turn}")
-                    store.create(chair.session)
-                    for _ in range(4):
-                        store.append(chair.session.id, chair.plaque().events)
-                        counts.append(1)
-                    if stop.is_set():
-                        return  # in the middle of a draft
-                    chair.signed()
-                    store.append(chair.session.id, chair.session.events)
-        except BaseException as error:
-            failures.append(error)
+    def make(number: int) -> Path:
+        return backed_up(home, tmp_path / f"b{number}")
 
-    threads = [threading.Thread(target=dictate, args=(name,)) for name in ("a", "b")]
-    for thread in threads:
-        thread.start()
-    backups = []
-    for number in range(5):
-        seen = len(counts)
-        while len(counts) < seen + 12 and not failures:
-            stop.wait(0.01)
-        acknowledged = {each.id: each for each in _entries(home)}
-        backup = tmp_path / f"b{number}"
-        back_up(home, keys.bare(home), _cheap(home), backup)
-        backups.append((backup, acknowledged))
-    stop.set()
-    for thread in threads:
-        thread.join()
-    assert failures == []
-    for number, (backup, acknowledged) in enumerate(backups):
+    made = backups_while_written(lambda _: Store(home), lambda: Store(home), make, 5)
+    for number, (backup, acknowledged) in enumerate(made):
         done = restored(backup, tmp_path / f"r{number}")
         assert done.notes == ()
         with opened(tmp_path / f"r{number}") as store:
-            entries = {each.id: each for each in store.list()}
-            assert store.notes == () or all("taken from the database" in x for x in store.notes)
-            for name, entry in acknowledged.items():
-                assert name in entries
-                assert entry.state == "draft" or entries[name].state == "final"
-                assert store.load(name).id == name
-
-
-def _entries(home: Path) -> tuple[Entry, ...]:
-    with Store(home) as store:
-        return store.list()
-
-
-def _cheap(home: Path) -> KeyFile:
-    return keys.wrapped_file(keys.bare(home), PASSPHRASE, cost=CHEAP)
+            all_is_there(store, acknowledged)
+            assert all("taken from the database" in each for each in store.notes)
 
 
 def test_killed_while_restoring_the_old_or_the_new_is_there(home: Path, tmp_path: Path) -> None:

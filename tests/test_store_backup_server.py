@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-import threading
 from contextlib import closing
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from dictate.store.patients import PatientBook
 from dictate.store.people import People
 from dictate.store.store import Store
 from dictate.store.verifying import verify
+from tests.backed_up_while_written import all_is_there, backups_while_written
 from tests.cli_inside import inside
 from tests.cli_runner import assert_refused
 from tests.exam_samples import PROTOCOL, START, Chair
@@ -140,53 +140,22 @@ def test_a_server_that_holds_something_is_not_replaced(
 def test_a_backup_made_while_chairs_write_is_of_one_moment(
     home: Path, url: str, tmp_path: Path
 ) -> None:
-    stop, failures = threading.Event(), list[BaseException]()
-    written: list[int] = []
-
-    def dictate(name: str) -> None:
-        try:
-            with Store(tmp_path / name, url) as store:
-                for turn in range(1000):
-                    seat = Chair(Session.start(f"{name}-{turn}", PROTOCOL, START))
-                    store.create(seat.session)
-                    for _ in range(3):
-                        store.append(seat.session.id, seat.plaque().events)
-                        written.append(1)
-                    if stop.is_set():
-                        return
-                    seat.signed()
-                    store.append(seat.session.id, seat.session.events)
-        except BaseException as error:
-            failures.append(error)
-
     for name in ("a", "b"):
         (tmp_path / name).mkdir()
         (tmp_path / name / "store.key").write_bytes((home / "store.key").read_bytes())
-    threads = [threading.Thread(target=dictate, args=(name,)) for name in ("a", "b")]
-    for thread in threads:
-        thread.start()
-    backups = []
-    for number in range(3):
-        seen = len(written)
-        while len(written) < seen + 10 and not failures:
-            stop.wait(0.01)
-        with Store(home, url) as desk:
-            acknowledged = {each.id: each.state for each in desk.list()}
-        backups.append((of_server(home, url, tmp_path / f"b{number}"), acknowledged))
-    stop.set()
-    for thread in threads:
-        thread.join()
-    assert failures == []
-    for number, (backup, acknowledged) in enumerate(backups):
+
+    def make(number: int) -> Path:
+        return of_server(home, url, tmp_path / f"b{number}")
+
+    made = backups_while_written(
+        lambda name: Store(tmp_path / name, url), lambda: Store(home, url), make, 3
+    )
+    for number, (backup, acknowledged) in enumerate(made):
         done = restored(backup, tmp_path / f"r{number}")
         assert done.notes == ()
         with opened(tmp_path / f"r{number}") as store:
             is_right(store)
-            found = {each.id: each.state for each in store.list()}
-            for name, state in acknowledged.items():
-                assert name in found
-                assert state == "draft" or found[name] == "final"
-                assert store.load(name).id == name
+            all_is_there(store, acknowledged)
 
 
 def test_the_commands(
