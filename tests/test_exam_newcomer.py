@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from dictate.errors import ExamError
@@ -16,14 +13,7 @@ from dictate.pipeline.opening import moved, new_examination
 from dictate.speech.heard import typed
 from dictate.store.patients import PatientBook
 from dictate.store.store import Store
-from tests.records_samples import small_clinic
 from tests.tui_samples import LEXICON, PLAQUE
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with small_clinic(tmp_path) as store:
-        yield store
 
 
 def people(*identifiers: str) -> list[Patient]:

@@ -3,7 +3,7 @@ the same place."""
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable, Iterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -33,7 +33,7 @@ from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.typing import TypingDialog
 from dictate.tui.screens.worklist import WorklistScreen
-from tests.records_samples import TODAY, beside, small_clinic
+from tests.records_samples import TODAY, beside
 from tests.tui_samples import (
     LARGE,
     LEXICON,
@@ -358,12 +358,6 @@ async def test_a_dialog_keeps_its_row() -> None:
         assert scene.app.screen is dialog
         assert rows.highlighted == at
         assert scene.app.focused is rows
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with small_clinic(tmp_path) as store:
-        yield store
 
 
 async def test_the_records_screens_are_there_again(store: Store) -> None:

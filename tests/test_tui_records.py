@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -32,19 +31,9 @@ from dictate.tui.screens.records import RecordsScreen
 from dictate.tui.screens.versions import VersionsScreen
 from dictate.tui.screens.worklist import WorklistScreen
 from dictate.tui.widgets.field_list import FieldList
-from tests.records_samples import TODAY, beside, small_clinic
-from tests.tui_samples import LARGE, LEXICON, SMALL, Scene, terminal_text
+from tests.records_samples import TODAY, beside
+from tests.tui_samples import LARGE, LEXICON, SMALL, on_top, terminal_text
 from tests.visit_samples import FIRST, LATER
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with small_clinic(tmp_path) as store:
-        yield store
-
-
-def on_top(scene: Scene, kind: type[object]) -> bool:
-    return isinstance(scene.app.screen, kind)
 
 
 @pytest.mark.parametrize("size", [SMALL, LARGE])

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from textual.widgets import Input
@@ -16,19 +14,9 @@ from dictate.tui.screens.deciding import DecisionDialog
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.record import RecordScreen
 from dictate.tui.screens.writing import WritingDialog
-from tests.records_samples import TODAY, beside, small_clinic
-from tests.tui_samples import Scene
+from tests.records_samples import TODAY, beside
+from tests.tui_samples import Scene, on_top
 from tests.visit_samples import days
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with small_clinic(tmp_path) as store:
-        yield store
-
-
-def on_top(scene: Scene, kind: type[object]) -> bool:
-    return isinstance(scene.app.screen, kind)
 
 
 def field(scene: Scene, name: str) -> Input:

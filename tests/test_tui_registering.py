@@ -20,7 +20,7 @@ from dictate.tui.screens.patient import PatientScreen
 from dictate.tui.screens.patients import PatientsScreen
 from dictate.tui.screens.registering import RegisteringDialog
 from tests.records_samples import TODAY, beside, small_clinic
-from tests.tui_samples import LARGE, SMALL, Scene
+from tests.tui_samples import LARGE, SMALL, Scene, on_top
 
 
 @pytest.fixture
@@ -28,10 +28,6 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
     monkeypatch.setenv("HOME", str(tmp_path))
     with small_clinic(tmp_path / "store") as store:
         yield store
-
-
-def on_top(scene: Scene, kind: type[object]) -> bool:
-    return isinstance(scene.app.screen, kind)
 
 
 async def fill(scene: Scene, *texts: str) -> None:

@@ -15,11 +15,7 @@ from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.screens.writing import WritingDialog
 from dictate.tui.wording import LABELS
 from dictate.vocabulary.schema import Slot
-from tests.tui_samples import LEXICON, PLAQUE, ULCER, Scene, running
-
-
-def on_top(scene: Scene, kind: type[object]) -> bool:
-    return isinstance(scene.app.screen, kind)
+from tests.tui_samples import LEXICON, PLAQUE, ULCER, Scene, on_top, running
 
 
 def last_actor(scene: Scene) -> str:

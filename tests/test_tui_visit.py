@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 
 import pytest
 from textual.widgets import Input
@@ -16,17 +14,11 @@ from dictate.tui.screens.examining import ExaminingScreen
 from dictate.tui.screens.lesion import LesionScreen
 from dictate.tui.screens.reviewing import ReviewingScreen
 from dictate.tui.widgets.earlier_panel import EarlierPanel
-from tests.records_samples import beside, small_clinic
+from tests.records_samples import beside
 from tests.tui_samples import LARGE, SMALL, Scene
 from tests.visit_samples import days
 
 HARD = "ulcer right lateral border of the tongue eight millimetres indurated for four weeks"
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with small_clinic(tmp_path) as store:
-        yield store
 
 
 def decision(scene: Scene) -> tuple[str, str, date | None] | None:

@@ -175,3 +175,7 @@ def terminal_text(app: ExamApp) -> str:
     for x, y, text in found:
         lines[float(y)].append((float(x), unescape(text).replace("\xa0", " ")))
     return "\n".join("".join(text for _, text in sorted(lines[y])) for y in sorted(lines))
+
+
+def on_top(scene: Scene, kind: type[object]) -> bool:
+    return isinstance(scene.app.screen, kind)
