@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.exam.commands import MarkRegion
+from dictate.exam.finding import BOTH
 from dictate.matching.accounting import account
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.cautions import caution
 from dictate.matching.clause import Clause
 from dictate.matching.clauses import cut
+from dictate.matching.consistency import agree
 from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
@@ -75,6 +77,7 @@ class Assembler:
         share_both(sentence, found)
         caution(sentence, found)
         account(sentence, found)
+        agree(found)
         return found
 
     def value(self, sentence: Sentence) -> Draft:
@@ -113,6 +116,7 @@ class Assembler:
             if outcome.draft is not None:
                 for landmark in landmarks:
                     outcome.draft.notes.append(_with_landmark(sentence, clause, landmark))
+                    _side_of(landmark, outcome.draft)
         return made
 
     def _lesion(
@@ -146,6 +150,13 @@ class Assembler:
 
 def _sized(sentence: Sentence) -> bool:
     return any(spot.size is not None and spot.size.led for spot in sentence.spots)
+
+
+def _side_of(landmark: Place, draft: Draft) -> None:
+    """ "Above the right ear": the side of what lies beside it, if none was said."""
+    if draft.get("side") is None and landmark.side in BOTH:
+        draft.put("side", landmark.side)
+        draft.doubt("side", f"{landmark.side} was said of what lies beside it")
 
 
 def _words(sentence: Sentence, clause: Clause) -> list[str]:

@@ -10,12 +10,12 @@ from dictate.matching.draft import Draft
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.outcome import Outcome
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 MEASURED = grammar.word_set("""
     pocket pockets probing gap incision stitch suture needle root implant clearance
-    overjet overbite opening interincisal distance
+    overjet overbite opening opens opened interincisal distance aperture
     """)
 """What else is measured in the mouth, in the same breath as a lesion."""
 _ROUND_IT = grammar.word_set(
@@ -57,6 +57,7 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     _past_unknown(drafts)
     _each_or_both(sentence, drafts)
     _exactly_there(sentence, drafts)
+    _each_its_own(sentence, drafts)
 
 
 def measures_else(sentence: Sentence) -> str:
@@ -72,6 +73,8 @@ def measures_else(sentence: Sentence) -> str:
     if sized and near:
         return near[0]
     for spot in sized:
+        if words[spot.end : spot.end + 1] == ("of",) and spot.end + 1 in _unknown(sentence):
+            return words[spot.end + 1]
         near_by = range(spot.end, min(spot.end + 3, len(words)))
         led = words[max(0, spot.start - 1) : spot.end]
         whole = led[0] in grammar.INDEFINITE or led[1:2] in (("a",), ("an",))
@@ -82,6 +85,11 @@ def measures_else(sentence: Sentence) -> str:
         if not sentence.pauses.intersection(range(spot.end, at + 1)):
             return words[at]
     return ""
+
+
+def _unknown(sentence: Sentence) -> set[int]:
+    """Where words stand that the vocabulary does not know."""
+    return {spot.start for spot in sentence.spots if spot.mark is Mark.UNKNOWN}
 
 
 def _free(sentence: Sentence) -> list[int]:
@@ -192,6 +200,14 @@ def _past_unknown(drafts: Sequence[Draft]) -> None:
         told = draft.evidence.get("region") or draft.evidence.get("subsite")
         if before.unknown and draft.get("region") == before.get("region") and not told:
             draft.doubt("region", f"“{before.unknown[-1]}” before it was not understood")
+
+
+def _each_its_own(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "Left and right, seven and four millimetres respectively": which belongs to which?"""
+    if "respectively" in sentence.words:
+        for draft in drafts:
+            for name in ("side", "size_mm"):
+                draft.doubt(name, "“respectively” was said: which belongs to which?")
 
 
 def _exactly_there(sentence: Sentence, drafts: Sequence[Draft]) -> None:

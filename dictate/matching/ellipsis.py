@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from dictate.matching import grammar
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
 from dictate.matching.items import Item, counts, is_distance, is_landmark, is_size
@@ -20,8 +21,10 @@ _TOLD_APART = (("one",), ("two",))
 def tail_apart(clause: Clause) -> list[Clause]:
     """A later place of another region, said after the lesion was placed, stands for itself."""
     items, anchor = clause.items, clause.anchor
-    if anchor is None or (isinstance(anchor, Spot) and anchor.slot in STATEMENTS):
+    if anchor is None:
         return [clause]
+    if isinstance(anchor, Spot) and anchor.slot in STATEMENTS:
+        return _ailing_apart(clause)
     at = items.index(anchor)
     before = [p for p in items[: at + 1] if isinstance(p, Place) and p.region]
     for index in range(at + 1, len(items)):
@@ -40,12 +43,37 @@ def tail_apart(clause: Clause) -> list[Clause]:
     return [clause]
 
 
+def _ailing_apart(clause: Clause) -> list[Clause]:
+    """ "Hard palate normal, but the back of the throat is red": the throat is not normal."""
+    items, anchor = clause.items, clause.anchor
+    assert anchor is not None
+    at = items.index(anchor)
+    for index in range(at + 1, len(items)):
+        item, lead = items[index], items[index - 1]
+        but = isinstance(lead, Spot) and bool(grammar.BUT.intersection(lead.said))
+        but = but or any(
+            isinstance(each, Spot) and grammar.BUT.intersection(each.said)
+            for each in items[at + 1 : index]
+        )
+        if isinstance(item, Place) and item.region and but and _described(items[index + 1 :]):
+            return [replace(clause, items=items[:index]), Clause(items[index:], None)]
+    return [clause]
+
+
+def _described(items: Sequence[Item]) -> bool:
+    return any(
+        isinstance(item, Spot) and item.slot in DESCRIBING and not item.negated for item in items
+    )
+
+
 def _later(clause: Clause, index: int) -> Clause:
     """The clause of a later place: of a lesion like the first, if more than one was counted."""
     anchor, items = clause.anchor, clause.items
     assert anchor is not None
     before = [word for item in items[:index] if isinstance(item, Spot) for word in item.said]
-    if isinstance(anchor, Spot) and before and _THE_OTHER.intersection(before[-3:]):
+    told = bool(before and _THE_OTHER.intersection(before[-3:]))
+    many = isinstance(anchor, Spot) and anchor.phrase is not None and anchor.phrase.plural
+    if isinstance(anchor, Spot) and (told or (many and any(map(is_size, items[index:])))):
         return Clause((anchor, *items[index:]), anchor)
     return Clause(items[index:], None)
 

@@ -163,6 +163,8 @@ REPAIRS = Forms(
     "beg your pardon",
     "actually",
     "no actually",
+    "no it is",
+    "no it was",
     "actually no",
 )
 """The speaker takes back what was just said."""
@@ -193,10 +195,16 @@ DISCOURSE = Forms(
     "right let us",
     "that is right",
     "left over",
+    "left handed",
+    "right handed",
+    "left hander",
+    "right hander",
 )
 """Sides that are none."""
 EXCEPT = Forms(
     "apart from",
+    "but for",
+    "save for",
     "aside from",
     "other than",
     "except for",

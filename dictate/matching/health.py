@@ -70,7 +70,7 @@ def _silent(item: Item) -> Item:
 
 
 def _beside_place(items: Sequence[Item], index: int, item: Spot) -> bool:
-    if item.said[0] == "nothing":
+    if item.said[0] in ("nothing", "cannot"):
         return item.said[-1] == "here" or _first_telling(items[index + 1 :])
     return _first_telling(reversed(items[:index]))
 

@@ -42,6 +42,12 @@ _OTHERS = (
     ("last", "patient"),
     ("another", "patient"),
     ("do", "not", "agree"),
+    ("had", "a", "patient"),
+    ("have", "a", "patient"),
+    ("find", "me"),
+    ("on", "the", "mannequin"),
+    ("on", "the", "phantom"),
+    ("on", "the", "model"),
     ("some", "people"),
     ("most", "people"),
     ("many", "people"),
@@ -59,7 +65,13 @@ _OTHERS = (
 """Runs of words that tell of somebody else, of other views, or of rules."""
 _SUPPOSING = frozenset({"would", "should"})
 _POINTING = frozenset({("this", "is"), ("these", "are"), ("here", "are")})
-_ASIDES = ({"you", "can", "see"}, {"you", "see"}, {"thank", "you"})
+_ASIDES = (
+    {"you", "can", "hear"},
+    {"you", "can", "feel"},
+    {"you", "can", "see"},
+    {"you", "see"},
+    {"thank", "you"},
+)
 
 
 def why_off_talk(sentence: Sentence) -> str:
@@ -71,7 +83,7 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it speaks to the patient"
     if _requests(sentence):
         return "it asks something of the patient"
-    if words[-1:] == ("please",) and not _lesion(sentence):
+    if "please" in words and not _lesion(sentence) and not _tells(sentence):
         return "it asks for something"
     if _LEAVING.intersection(pairwise(words)):
         return "somebody left"
@@ -92,6 +104,14 @@ def why_off_talk(sentence: Sentence) -> str:
     if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
         return "it tells what is going to be done"
     return ""
+
+
+def _tells(sentence: Sentence) -> bool:
+    """True if a region is spoken of ("please note, hard palate normal")."""
+    return sentence.words[-1:] != ("please",) and any(
+        spot.slot in (Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED, Slot.TENDER)
+        for spot in sentence.spots
+    )
 
 
 def _that_one(words: tuple[str, ...], spot: Spot) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from dictate.matching.items import Item, is_landmark, own_region
+from dictate.matching.items import Item, before_noun, is_landmark, is_lesion, own_region
 from dictate.matching.place import Place
 from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
@@ -94,11 +94,26 @@ def _grouped(items: Sequence[Item], places: Sequence[int], *, joined: bool) -> l
         assert isinstance(place, Place)
         held = [items[each] for each in groups[-1]] if groups else []
         one = held and all(isinstance(h, Place) and completes(h, place) for h in held)
+        one = one and not _begins_next(items, index)
         if one or (groups and joined and place.joined):
             groups[-1].append(index)
         else:
             groups.append([index])
     return groups
+
+
+def _begins_next(items: Sequence[Item], index: int) -> bool:
+    """ "Swelling of the soft palate, three centimetres, uvula deviated": the next one's place."""
+    place = items[index]
+    assert isinstance(place, Place)
+    if not place.paused or place.subsite is None or not any(map(is_lesion, items[:index])):
+        return False
+    for item in items[index + 1 :]:
+        if is_lesion(item):
+            return True
+        if isinstance(item, Place) or not before_noun(item):
+            return False
+    return False
 
 
 def _after_statement(

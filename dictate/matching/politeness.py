@@ -8,6 +8,11 @@ from dictate.matching.forms import Forms, Words
 from dictate.matching.grammar import word_set
 
 _ASKING = Forms(
+    "could we have the",
+    "could i have the",
+    "can we have the",
+    "can i have the",
+    "let us have the",
     "could you",
     "can you",
     "would you",
@@ -60,6 +65,7 @@ _AFTER = (
     *(("for", "a", unit) for unit in ("second", "moment", "minute", "bit")),
     *(("if", "you", "would"), ("if", "you", "could"), ("if", "you", "do", "not", "mind")),
     *(("i", "am", "afraid"), ("if", "you", "like"), ("if", "that", "is", "okay")),
+    *(("sorry",), ("again",)),
     *(("at", "once"), ("again", "please"), ("all", "right")),
 )
 _OURS = word_set("""

@@ -79,7 +79,7 @@ def state(
         if sided and (not alone or here.region is None):
             here, alone = _in_breath(here, spoken), len(spoken) < _TWO
         return _unplaced(sentence, clause, here, words, alone=alone)
-    named = _halves_joined(named, gazetteer)
+    named = _under_heading(sentence, _halves_joined(named, gazetteer))
     marks = tuple(_mark(sentence, clause, place, gazetteer) for place in named)
     return Statement(marks, named)
 
@@ -92,6 +92,22 @@ def _excepts(clause: Clause) -> bool:
         if item.mark is Mark.EXCEPT:
             return True
     return False
+
+
+def _under_heading(sentence: Sentence, places: tuple[Place, ...]) -> tuple[Place, ...]:
+    """ "Left side, cheek and tongue normal": both of that side; "left cheek, tongue" is asked."""
+    first = places[0] if places else None
+    if first is None or len(places) < _TWO or first.side not in _OTHER_SIDE:
+        return places
+    headed = first.spots[0].slot is Slot.SIDE and first.spots[0].end in sentence.pauses
+    why = f"“{first.side}” was said of the {first.region}: of this too?"
+    made = [first]
+    for place in places[1:]:
+        if place.side is None:
+            doubts = place.doubts if headed else (*place.doubts, ("side", why))
+            place = replace(place, side=first.side if headed else None, doubts=doubts)
+        made.append(place)
+    return tuple(made)
 
 
 def _of_statement(clause: Clause, region: str) -> str:

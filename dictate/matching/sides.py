@@ -114,7 +114,13 @@ def of_both(sentence: Sentence, side: Spot) -> bool:
         _value(s.phrase) for s in sentence.spots if s.slot is Slot.SIDE and s.end <= side.start
     }
     after = next((s for s in sentence.spots if s.start == side.end), None)
-    return {"left", "right"} <= before and after is not None and after.slot in DESCRIBING
+    places = [
+        s
+        for s in sentence.spots
+        if s.slot in (Slot.REGION, Slot.NODE_LEVEL) and s.end <= side.start
+    ]
+    told = {"left", "right"} <= before or (len(places) > 1 and bool(before))
+    return told and after is not None and after.slot in DESCRIBING
 
 
 def of_operation(sentence: Sentence, side: Spot) -> bool:

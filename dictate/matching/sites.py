@@ -27,7 +27,22 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
             found.append(_listed(found[-1], place))
         else:
             found[-1] = merge(found[-1], place, gazetteer)
-    return tuple(found), tuple(landmarks)
+    return _one_whole(clause, found, gazetteer), tuple(landmarks)
+
+
+def _one_whole(clause: Clause, places: Sequence[Place], gazetteer: Gazetteer) -> tuple[Place, ...]:
+    """ "Erosions of the gums, upper and lower, both sides": all of the gums."""
+    anchor = clause.anchor
+    many = isinstance(anchor, Spot) and anchor.phrase is not None and anchor.phrase.plural
+    sides = {place.side for place in places} - {None}
+    regions = {place.region for place in places}
+    whole = len(regions) == 1 and gazetteer.whole(places[0].region, [p.subsite for p in places])
+    if not many or not whole or len(sides) > 1:
+        return tuple(places)
+    spots = tuple(spot for place in places for spot in place.spots)
+    doubts = tuple(d for place in places for d in place.doubts if d[0] != "subsite")
+    side = next(iter(sides), None)
+    return (replace(places[0], spots=spots, subsite=None, side=side, doubts=doubts),)
 
 
 def _spans(items: Sequence[Item], first: Place) -> bool:

@@ -7,7 +7,7 @@ from itertools import permutations
 
 from dictate.matching import thresholds
 from dictate.matching.draft import Draft
-from dictate.matching.grammar import FUNCTION
+from dictate.matching.grammar import FUNCTION, INDEFINITE
 from dictate.matching.numbers import NUMBER_WORDS, TEEN_TY
 from dictate.matching.outcome import Outcome
 from dictate.matching.text import Token
@@ -105,6 +105,9 @@ def beside_unknown(tokens: Sequence[Token], draft: Draft, *, heard: bool = True)
                 later = tokens[max(index, spot.start)]
                 if later.stop or (later.pause and not heard):
                     continue
+                following = tokens[index + 1].text if index + 1 < len(tokens) else ""
+                if index == spot.end and following in INDEFINITE:
+                    continue  # "The ridge bears a nodule": what it does, not where it is.
                 why = f"“{tokens[index].text}” beside it was not understood"
                 draft.doubt(name, why)
                 within = index == spot.end and not tokens[index].pause

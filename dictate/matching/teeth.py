@@ -22,6 +22,13 @@ _QUADRANTS = {
     "four": ("lower", "right"),
 }
 """First digit of a permanent tooth. source: ISO 3950"""
+_LABELS = frozenset({"photo", "photograph", "image", "picture", "slide", "figure"})
+_PERSONS = frozenset(
+    {
+        *("man", "woman", "boy", "girl", "lady", "gentleman"),
+        *("male", "female", "patient", "smoker", "person"),
+    }
+)
 _CLOCK = frozenset({"oclock"})
 _FINGERS = Forms("finger breadths", "finger breadth", "fingerbreadths", "fingerbreadth", "fingers")
 _NAMES = Forms(
@@ -97,10 +104,16 @@ def place_of_tooth(words: Words) -> tuple[str, str]:
 
 
 def where_on_it_end(words: Words, start: int) -> int:
-    """After "at three o'clock", "two finger breadths": no size, and no count."""
+    """After "three o'clock", "two finger breadths", "photo two", "fifty year old man": no size."""
+    if words[start] in _LABELS:
+        number = read_number(words, start + 1) if start + 1 < len(words) else None
+        return number.end if number is not None and words[start + 1] != "a" else start
     number = read_number(words, start) if words[start] in NUMBER_STARTS else None
     if number is None:
         return start
+    if words[number.end : number.end + 2] == ("year", "old"):
+        person = words[number.end + 2 : number.end + 3]
+        return number.end + 3 if person and person[0] in _PERSONS else start
     if words[number.end : number.end + 1] and words[number.end] in _CLOCK:
         return number.end + 1
     fingers = _FINGERS.end(words, number.end)

@@ -98,7 +98,7 @@ def _named_by_one_word(lexicon: Lexicon) -> frozenset[str]:
     """Single words for a place or a lesion: "the tongue's fine" says that it is."""
     where = (Slot.REGION, Slot.SUBSITE, Slot.KIND)
     words = {p.words[0] for p in lexicon.phrases if p.slot in where and len(p.words) == 1}
-    return frozenset(words | {"side"})
+    return frozenset(words | {"side", "left", "right"})
 
 
 def _split(word: str, folding: Mapping[str, str], places: frozenset[str]) -> Iterator[str]:
