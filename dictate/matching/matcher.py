@@ -13,12 +13,20 @@ from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
 from dictate.matching.forms import Words
+from dictate.matching.grammar import NEGATING
 from dictate.matching.negation import Sentence, scoped
 from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
-from dictate.matching.refusing import OF_REGIONS, clear_enough, cut_short, refusal, says_nothing
+from dictate.matching.refusing import (
+    OF_REGIONS,
+    clear_enough,
+    cut_short,
+    names,
+    refusal,
+    says_nothing,
+)
 from dictate.matching.reordered import Reorder
 from dictate.matching.risks import Risks
 from dictate.matching.spotting import Spotter
@@ -68,13 +76,37 @@ class Matcher:
         if beyond is not None:
             return beyond
         if context.reviewing:
-            return self._answer(utterance, tokens)
-        reading = self._dictation(utterance, tokens, context)
-        if reading.kind == "ignored":
+            reading = self._answer(utterance, tokens)
+            if utterance.command and reading.kind != "ignored":
+                return ignored(utterance, "it may be a command: say it in other words")
+        else:
+            reading = self._dictation(utterance, tokens, context)
+        if reading.kind != "ignored":
+            return reading
+        command = self._very_near(utterance, tokens, context)
+        if command is None and not context.reviewing:
             command = self._commands.forgiving.likely(tuple(token.text for token in tokens))
             command = command or self._in_another_hearing(utterance)
-            return commanded(utterance, command) if command is not None else reading
-        return reading
+        return commanded(utterance, command) if command is not None else reading
+
+    def _very_near(
+        self, utterance: Utterance, tokens: Tokens, context: Context
+    ) -> cmd.Command | None:
+        """The command that the sound is very near to, where the words heard say nothing."""
+        meant = utterance.command
+        if not meant or NEGATING.intersection(self._freely(utterance)) - set(meant):
+            return None
+        others = tuple(token.text for token in tokens if token.text not in meant)
+        if names(self._read_words(others)):
+            return None
+        spoken = self._commands.spoken(meant, reviewing=context.reviewing)
+        command = self._commands.simple(spoken) if spoken is not None else None
+        if isinstance(command, cmd.Answer):  # a lone "yes" is too like "yet" to confirm anything
+            return command if context.reviewing and len(meant) > 1 else None
+        return command
+
+    def _freely(self, utterance: Utterance) -> Words:
+        return self._speller.words(utterance.free_text or utterance.text)
 
     def _in_another_hearing(self, utterance: Utterance) -> cmd.Command | None:
         """A harmless command that another reading is, where the best one says nothing."""

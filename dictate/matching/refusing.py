@@ -50,10 +50,10 @@ def says_nothing(utterance: Utterance, tokens: tuple[Token, ...]) -> bool:
 def _faint(utterance: Utterance, sentence: Sentence) -> bool:
     """True for a badly heard "seven years": it may be a part of talk, and would add to a lesion."""
     few = len(sentence.words) <= thresholds.FEW_WORDS
-    return few and utterance.confidence < thresholds.FAINT and not _names(sentence)
+    return few and utterance.confidence < thresholds.FAINT and not names(sentence)
 
 
-def _names(sentence: Sentence) -> bool:
+def names(sentence: Sentence) -> bool:
     return any(spot.slot in _NAMED for spot in sentence.spots)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ from dictate.speech.packaged.expansion import Expansion
 from dictate.speech.packaged.free import read_freely
 from dictate.speech.packaged.language import build_language
 from dictate.speech.packaged.model_files import find_model
+from dictate.speech.packaged.nearest import NearestCommand
 from dictate.speech.packaged.network import THREADS, Network
 from dictate.speech.packaged.readings import freely, utterance, voiced_span
 from dictate.speech.packaged.tokens import read_tokenizer
@@ -54,6 +56,7 @@ class PackagedRecogniser:
         with ThreadPoolExecutor(1) as loader:  # the model loads while the vocabulary is built
             network = loader.submit(Network, files, threads)
             self._decoder = self._held_to(lexicon, sentences) if bias else None
+            self._commands = NearestCommand(lexicon, self._tokenizer, self._weights)
             self._network = network.result()
         self.begin(0.0)
 
@@ -110,7 +113,11 @@ class PackagedRecogniser:
         if self._decoder is None:
             return freely(read_freely(encoded, longest), self._tokenizer, span)
         decoded = self._decoder.decode(encoded, longest)
-        return utterance(decoded, self._tokenizer, span, self._weights)
+        heard = utterance(decoded, self._tokenizer, span, self._weights)
+        if heard is None:
+            return None
+        readings = (candidate.words for candidate in decoded.candidates[:1])
+        return replace(heard, command=self._commands.find(encoded, decoded.free, readings))
 
     def _sound(self) -> Samples:
         if len(self._chunks) > 1:

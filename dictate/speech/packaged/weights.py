@@ -42,6 +42,11 @@ class Weights(BaseModel):
     apart: tuple[float, float] | None = None
     """Likeness (0 to 100) of the held to the free reading below which several words are talk, and
     below which they may be; None for a model whose free reading is itself mostly wrong."""
+    command: tuple[float, float] | None = None
+    """Log probability that a bare command may lack against the free reading: constant, and for
+    each token of that reading; None: commands are not looked for apart."""
+    command_margin: float = Field(default=1.5, ge=0)
+    """What it must be ahead of the phrases of any other command."""
     confidence: tuple[float, float, float, float] = (2.7, 1.4, 0.14, 0.43)
     """Of the logit that a word is right: constant; log of the share of readings that agree;
     network's log probability of the word; score of the whole reading, a word.

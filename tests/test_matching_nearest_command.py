@@ -1,0 +1,66 @@
+"""A command that the sound is very near to, beside the words that were heard."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from dictate.exam import commands as cmd
+from dictate.matching.reading import Context, Reading
+from dictate.speech.heard import typed
+from tests.matching_helpers import AFTER_ULCER, MATCHER
+
+REVIEW = Context(region="tongue", reviewing=True, last=AFTER_ULCER.last)
+
+
+def near(words: str, command: str, context: Context = AFTER_ULCER, free: str = "") -> Reading:
+    heard = replace(typed(words), command=tuple(command.split()), free_text=free or words)
+    return MATCHER.read(heard, context)
+
+
+@pytest.mark.parametrize(
+    ("words", "command", "meant"),
+    [
+        ("and do that", "undo that", cmd.Undo()),
+        ("where do", "redo", cmd.Redo()),
+        ("the race that", "erase that", cmd.DeleteFinding(target="last")),
+        ("read you everything", "review everything", cmd.StartReview()),
+    ],
+)
+def test_it_is_obeyed_where_the_words_say_nothing(
+    words: str, command: str, meant: cmd.Command
+) -> None:
+    assert near(words, command).commands == (meant,)
+
+
+def test_without_it_these_words_are_put_aside() -> None:
+    assert near("and do that", "").kind == "ignored"
+
+
+def test_a_finding_is_a_finding() -> None:
+    reading = near("ulcer on the right lateral tongue six millimetres", "undo")
+    assert [type(each) for each in reading.commands] == [cmd.AddFinding]
+
+
+def test_it_does_not_stand_for_words_that_name_a_place_or_a_lesion() -> None:
+    assert near("tonsil", "cancel that").commands != (cmd.Undo(),)
+
+
+@pytest.mark.parametrize("free", ["do not save it", "Don't save it."])
+def test_a_denial_is_not_turned_into_a_command(free: str) -> None:
+    assert near("do not save it", "done save it", REVIEW, free).commands == ()
+
+
+def test_an_answer_is_taken_from_several_words_only() -> None:
+    """A lone word like "yes" would confirm what nobody confirmed."""
+    assert near("he has confirmed", "yes confirm", REVIEW).commands == (cmd.Answer(yes=True),)
+    assert near("except", "accept", REVIEW).commands == ()
+    assert near("he has confirmed", "yes confirm").commands == ()
+
+
+def test_in_the_review_a_value_that_may_be_a_command_changes_nothing() -> None:
+    assert near("one small", "", REVIEW).kind != "ignored"
+    reading = near("one small", "once more", REVIEW)
+    assert reading.kind == "ignored"
+    assert "command" in reading.why
