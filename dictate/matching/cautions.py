@@ -10,6 +10,7 @@ from dictate.matching.draft import Draft
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.outcome import Outcome
+from dictate.matching.place import SITES
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
@@ -219,7 +220,8 @@ def _exactly_there(sentence: Sentence, drafts: Sequence[Draft]) -> None:
             led = words[spot.start - 1 : spot.start] in (("the",), ("on",), ("to",), ("side",))
             if spot.said != ("right",) or led or spot.end in sentence.pauses:
                 continue
-            if _THERE.intersection(after):
+            named = any(s.start == spot.end and s.slot in SITES for s in sentence.spots)
+            if _THERE.intersection(after) and not named:
                 draft.doubt("side", f"“right {after[0]}”: the right side, or exactly there?")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from dictate.matching.anchors import GENERIC_OF, resembled
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
+from dictate.matching.items import own_region
 from dictate.matching.measuring import Measuring
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
@@ -41,6 +42,10 @@ _BESIDE = frozenset(
     }
 )
 """Words that lead to a tooth which says where something is, and not what came of the tooth."""
+_AT_TEETH = frozenset({"gingiva", "alveolar ridge"})
+"""Regions where a place is told by the tooth. source: common practice, no source"""
+_CAUSES = frozenset({"from", "after", "extraction", "removal", "removed", "missing", "of"})
+"""Words before a tooth that something came of."""
 _DEGREES = ("ly", "very", "somewhat")
 _PAST = frozenset({"history of", "with a history of"})
 
@@ -134,9 +139,12 @@ class _Reader:
         """ "Cheek opposite the upper right seven": the tooth says on which side."""
         words = self.sentence.words
         before = [word for word in words[max(0, tooth.start - 3) : tooth.start] if word != "the"]
-        regions = [place for place in self.clause.places if _named(place)]
-        sides = [s for s in self.sentence.spots if s.slot is Slot.SIDE]
-        return bool(_BESIDE.intersection(before[-2:])) and len(regions) == 1 and not sides
+        regions = {place.region for place in self.clause.places if _named(place)}
+        regions |= {own_region(self.clause.anchor)} - {None}
+        if len(regions) != 1 or any(s.slot is Slot.SIDE for s in self.sentence.spots):
+            return False
+        on_gum = regions <= _AT_TEETH and not _CAUSES.intersection(before)
+        return on_gum or bool(_BESIDE.intersection(before[-2:]))
 
     def _taken_back(self, repair: Spot, said: str) -> None:
         """What was said anew is asked about; after an unresolved "sorry" nothing is sure."""

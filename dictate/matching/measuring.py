@@ -72,7 +72,11 @@ class Measuring:
             self.draft.offer("size_mm", held, 100.0)
         else:
             self.draft.offer("size_mm", mm, 100.0)
-        self.draft.doubt("size_mm", "two sizes were said")
+        assert first.size is not None
+        assert spot.size is not None
+        plain = first.size.unit_said and spot.size.unit_said and then_and_now(self.sentence)
+        if not plain:
+            self.draft.doubt("size_mm", "two sizes were said")
 
     def _needed(self, whys: Sequence[str], mm: Sequence[float]) -> list[str]:
         """Without the unit where no centimetres can be meant: "cheek, twelve by eight"."""
