@@ -17,8 +17,7 @@ from dictate.exam.commands import Answer, ChangeField, Command, Decide, Sign, St
 from dictate.export.formats import WRITERS
 from dictate.pipeline.clinic import Clinic
 from dictate.pipeline.opening import new_examination
-from dictate.store import store as store_module
-from dictate.store import trail
+from dictate.store import connection, trail
 from dictate.store.store import Store
 from dictate.store.trail import TrailEntry
 from dictate.store.verifying import verify
@@ -224,7 +223,7 @@ def test_a_signature_waits_at_the_command_line_until_there_is_space(disk: FullDi
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(click, "prompt", asked)
-        patch.setattr(store_module, "RETRY_S", 0.0)
+        patch.setattr(connection, "RETRY_S", 0.0)
         ran = inside("review", "s1", home=home)
     assert ran.code == 0, ran
     assert "signed, but not kept yet: Cannot keep" in ran.err
@@ -236,7 +235,7 @@ async def test_a_held_database_is_told_once_and_work_goes_on(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Another process holds it: the journal has what is said, the database gets it later."""
-    monkeypatch.setattr(store_module, "RETRY_S", 0.0)
+    monkeypatch.setattr(connection, "RETRY_S", 0.0)
     with Store(tmp_path) as store:
         app = ExamApp(
             new_examination(store, LEXICON),

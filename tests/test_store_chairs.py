@@ -20,10 +20,11 @@ from sqlalchemy import create_engine, text
 from dictate.errors import StoreError
 from dictate.exam.commands import AddFinding, Amend, ChangeField
 from dictate.exam.session import Session
-from dictate.store import engine, guards, keys, store
+from dictate.store import connection, engine, guards, keys
 from dictate.store.failures import ConflictError
 from dictate.store.key_file import KEY_FILE
 from dictate.store.migrations import migrate
+from dictate.store.reading import Reading
 from dictate.store.store import Store
 from dictate.store.tables import SCHEMA
 from tests.exam_samples import PLAQUE, PROTOCOL, START, Chair
@@ -70,7 +71,7 @@ def clinic(tmp_path: Path, url: str) -> Clinic:
 
 @pytest.fixture
 def always_retry(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(store, "RETRY_S", 0.0)
+    monkeypatch.setattr(connection, "RETRY_S", 0.0)
 
 
 def at_once(acts: list[Callable[[], None]]) -> list[str]:
@@ -151,16 +152,18 @@ def test_twenty_sessions_at_once_lose_nothing(clinic: Clinic) -> None:
     print(f"concurrent sessions: {CHAIRS}, updates lost: 0")
 
 
-def test_two_amend_one_record_at_once_and_one_is_told(clinic: Clinic) -> None:
+def test_two_amend_one_record_at_once_and_one_is_told(
+    clinic: Clinic, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The second has read the record before the first amends it."""
     with clinic.chair("one") as one, clinic.chair("two") as two:
         run(one)
-        read_before = two._final("s1")
+        read_before = two.untouched().records("s1")
         one.amend("s1", amendment("right"), actor="C. Dahl", at=START)
-        two._final = lambda _: read_before  # type: ignore[method-assign]
-        with pytest.raises(ConflictError, match="changed by another program meanwhile"):
-            two.amend("s1", amendment("midline"), actor="C. Dahl", at=START)
-        del two._final  # type: ignore[method-assign]
+        with monkeypatch.context() as patch:
+            patch.setattr(Reading, "final", lambda *_: read_before)
+            with pytest.raises(ConflictError, match="changed by another program meanwhile"):
+                two.amend("s1", amendment("midline"), actor="C. Dahl", at=START)
         assert two.load("s1").version == 2
         two.amend("s1", amendment("bilateral"), actor="C. Dahl", at=START)
         assert one.load("s1").version == 3
@@ -330,8 +333,10 @@ def test_a_server_that_never_answers_is_not_waited_for_again(
 ) -> None:
     monkeypatch.setattr(engine, "CONNECT_S", 2)  # libpq allows no less
     asked: list[object] = []
-    real = store.Database.open
-    monkeypatch.setattr(store.Database, "open", lambda *args: (asked.append(args), real(*args))[1])
+    real = connection.Database.open
+    monkeypatch.setattr(
+        connection.Database, "open", lambda *args: (asked.append(args), real(*args))[1]
+    )
     with Store(with_key(tmp_path / "home"), silent_server) as chair:
         person = Chair()
         chair.create(person.session)

@@ -179,7 +179,7 @@ def test_the_chain_holds_when_computed_apart(final: Path) -> None:
 def test_it_is_set_up_to_survive_a_power_cut(final: Path) -> None:
     # SQLite: in WAL mode, synchronous=FULL (2) makes a commit durable (sqlite.org/pragma.html).
     with Store(final) as store:
-        engine = store._open_database()._engine
+        engine = store.untouched()._engine
         with engine.connect() as connection:
             settings = {
                 name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()

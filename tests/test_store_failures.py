@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from dictate.errors import StoreError
-from dictate.store import database, journal, outbox, store, trail
+from dictate.store import connection, database, journal, outbox, trail
 from dictate.store.store import Store
 from tests.exam_samples import Chair
 from tests.store_script import in_child, journal_of
@@ -159,7 +159,7 @@ def test_a_file_where_the_folder_should_be(tmp_path: Path) -> None:
 def test_a_held_database_does_not_hold_up_dictation(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(store, "RETRY_S", 0.0)
+    monkeypatch.setattr(connection, "RETRY_S", 0.0)
     chair, keeper = Chair(), Store(tmp_path)
     keeper.create(chair.session)
     holder = sqlite3.connect(tmp_path / "records.db", isolation_level=None)
@@ -178,7 +178,7 @@ def test_a_held_database_does_not_hold_up_dictation(
 
 def test_a_database_held_at_the_signature(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(database, "PATIENCE_MS", 50)
-    monkeypatch.setattr(store, "RETRY_S", 0.0)
+    monkeypatch.setattr(connection, "RETRY_S", 0.0)
     chair, keeper = Chair(), Store(tmp_path)
     keeper.create(chair.session)
     chair.signed()

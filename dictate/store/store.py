@@ -23,25 +23,19 @@ from dictate.exam.session import Session
 from dictate.store import clocks
 from dictate.store.audio_files import forget as forget_sound
 from dictate.store.chain import Record, linked
-from dictate.store.conversion import opened_or_made, refuse_planted
+from dictate.store.connection import Connection
 from dictate.store.database import Database
 from dictate.store.drafts import Draft, DraftFolder, continuing
-from dictate.store.entry import Entry, summary
-from dictate.store.failures import UNREACHABLE, ConflictError
+from dictate.store.entry import Entry
+from dictate.store.failures import ConflictError
 from dictate.store.home import home_folder
 from dictate.store.noting import Noting
 from dictate.store.people import People
+from dictate.store.reading import Reading, not_a_draft, session_of, unknown
 from dictate.store.recovering import Recovery
 from dictate.store.roles import Roles
 from dictate.store.sealing import Sealer
-from dictate.store.shared_key import refuse_second_key
 from dictate.store.trail import Action
-
-RETRY_S = 5.0
-"""A database that failed is left alone for this long, so that dictation is not held up."""
-SLOW_S, PATIENT = 1.0, 20
-"""One that took longer than that to fail (a server out of reach) is left alone for this many
-times as long as it took."""
 
 
 class Store:
@@ -60,24 +54,21 @@ class Store:
         """Why the database lacks the latest events; None while it has them all."""
         self.set_back: str | None = None
         """A line, where a session was created by a clock that was set back."""
-        self._url = url
-        self._sealer = sealer
+        self._connection = Connection(self.home, url, sealer)
         self._folder = DraftFolder(self.home / "drafts", self.unlocked)
         self._drafts: dict[str, Draft] = {}
-        self._database: Database | None = None
         self._recovered = False
-        self._wait_until = 0.0
-        self._refused: StoreError | None = None
-        self.roles = Roles(lambda: People(self._open_database()))
+        self._reading = Reading(self._folder, self._drafts, self.untouched)
+        self.roles = Roles(lambda: People(self.untouched()))
         """Who acts; nobody named at first."""
-        self._noting = Noting(self.home, self.unlocked, self._open_database, self._folder.note)
+        self._noting = Noting(self.home, self.unlocked, self.untouched, self._folder.note)
         self._recovery = Recovery(
             self.home,
             self._folder,
             self.unlocked,
-            self._open_database,
+            self.untouched,
             self._finish,
-            self._kept,
+            self._reading.knows,
         )
 
     def __enter__(self) -> Self:
@@ -94,7 +85,7 @@ class Store:
     @property
     def url(self) -> str | None:
         """Of the database, where it is not in the home folder."""
-        return self._url
+        return self._connection.url
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -111,11 +102,7 @@ class Store:
 
         Raises LockedError when it needs a passphrase, StoreError when it is damaged.
         """
-        if self._sealer is None:
-            if self._url is not None:
-                refuse_second_key(self.home, self._url)
-            self._sealer = opened_or_made(self.home)
-        return self._sealer
+        return self._connection.unlocked()
 
     # A draft
 
@@ -127,7 +114,7 @@ class Store:
         self._drafts[session.id] = draft
         self._recover_if_possible()
         self._look_at_clock(session.events[-1].at)
-        if self._kept(session.id):
+        if self._reading.knows(session.id):
             del self._drafts[session.id]
             raise StoreError(f"There is a session {session.id} already; choose another id.")
         self.append(session.id, session.events)
@@ -162,12 +149,12 @@ class Store:
         Raises StoreError when there is none, when it is open elsewhere, final or damaged.
         """
         self.recover()
-        chosen = session_id or self._latest_draft()
+        chosen = session_id or self._reading.latest_draft()
         draft = self._drafts.get(chosen) or self._reopened(chosen)
         if draft.is_signed:
             self._drafts[chosen] = draft
             self._finish(chosen, draft)
-            raise _final(chosen)
+            raise not_a_draft(chosen)
         self._drafts[chosen] = draft
         try:
             self._mirror(chosen, draft)
@@ -181,11 +168,11 @@ class Store:
         draft = self._drafts.get(session_id)
         if draft is None and self._folder.has(session_id):
             draft = self._reopened(session_id)
-        if draft is None and not self._kept(session_id):
-            raise _unknown(session_id)
+        if draft is None and not self._reading.knows(session_id):
+            raise unknown(session_id)
         if draft is not None and draft.is_signed:
-            raise _final(session_id)
-        self._open_database().discard(session_id, self.roles.user)
+            raise not_a_draft(session_id)
+        self.untouched().discard(session_id, self.roles.user)
         forget_sound(self.home, session_id)
         if draft is not None:
             draft.remove()
@@ -210,8 +197,8 @@ class Store:
         """
         name = self.roles.may_sign(command.examiner)
         command = command.model_copy(update={"examiner": name})
-        records = self._final(session_id)
-        session = _session(records)
+        records = self._reading.final(session_id)
+        session = session_of(records)
         session.names = self.roles.names
         outcome = session.do(command, actor=actor, at=at)
         self._extend_final(session_id, records, outcome.events)
@@ -243,51 +230,26 @@ class Store:
         If the database fails, the drafts of this machine, and a note; StoreError if none.
         """
         self.recover()
-        drafts = self._folder.ids()
-        entries: dict[str, Entry] = {}
-        try:
-            entries |= {each.id: each for each in self._open_database().entries()}
-        except StoreError as error:
-            if not drafts:
-                raise
-            self._folder.note(str(error))
-        for session_id in drafts:
-            if session_id not in entries:
-                entries |= self._drafted(session_id)
-        return tuple(sorted(entries.values(), key=lambda each: each.created, reverse=True))
+        return self._reading.entries()
 
     def latest(self) -> str:
         """The session begun last. Raises StoreError for none, and where clocks leave it unsure."""
-        times = {each.id: each.created for each in self.list()}
-        if not times:
-            raise StoreError("There is no session yet; `dictate exam` begins one.")
-        try:
-            begun = self._open_database().begun_last()
-        except StoreError:
-            begun = None
-        return clocks.latest(times, *(begun or (None, None)))
+        self.recover()
+        return self._reading.latest()
 
     def load(self, session_id: str) -> Session:
         """A session to read, draft or final. Raises StoreError when it is not there."""
         self.recover()
-        draft = self._drafts.get(session_id)
-        if draft is not None:
-            return Session.from_events([*draft.events, *draft.pending])
-        if self._folder.has(session_id):
-            return Session.from_events(self._latest(session_id))
-        records = self._open_database().records(session_id)
-        if not records:
-            raise _unknown(session_id)
-        return _session(records)
+        return self._reading.session(session_id)
 
     def database(self) -> Database:
         """The database, holding all that it can be given. Raises StoreError."""
         self.recover()
-        return self._open_database()
+        return self.untouched()
 
     def untouched(self) -> Database:
         """The database as it stands, nothing being put right first. Raises StoreError."""
-        return self._open_database()
+        return self._connection.database()
 
     def recover(self) -> None:
         """Put right what a crash left behind; done once, by the first method that needs it.
@@ -307,33 +269,14 @@ class Store:
         for draft in self._drafts.values():
             draft.close()
         self._drafts.clear()
-        if self._database is not None:
-            self._database.close()
-            self._database = None
+        self._connection.close()
 
     # Within
-
-    def _latest(self, session_id: str) -> tuple[Event, ...]:
-        """Of a draft not open here: what is on this disk, or what another chair went on to."""
-        here = self._folder.read(session_id)
-        try:
-            kept = tuple(each.event for each in self._open_database().records(session_id))
-        except StoreError:
-            return here
-        return kept if kept[: len(here)] == here else here
-
-    def _latest_draft(self) -> str:
-        times = self._folder.latest(self._drafts)
-        try:
-            written = self._open_database().written_last(times)
-        except StoreError:
-            written = None
-        return clocks.latest(times, written, times.get(written or ""))
 
     def _look_at_clock(self, now: datetime) -> None:
         """Tell of a clock that was set back since the last examination began."""
         with suppress(StoreError):
-            last = self._open_database().last_time()
+            last = self.untouched().last_time()
             self.set_back = clocks.set_back(now, last) if last else None
             if self.set_back:
                 self._folder.note(self.set_back)
@@ -345,16 +288,16 @@ class Store:
             self._folder.note(str(error))
 
     def _mirror(self, session_id: str, draft: Draft) -> None:
-        if time.monotonic() < self._wait_until:
+        if self._connection.rests:
             return
         begun = time.monotonic()
         try:
-            self._open_database().save(session_id, draft.records, hurry=True)
+            self.untouched().save(session_id, draft.records, hurry=True)
         except ConflictError:
             raise _parted_ways(session_id) from None
         except StoreError as error:
             self.behind = str(error)
-            self._wait_until = _next_try(begun)
+            self._connection.failed(begun)
         else:
             self.behind = None
 
@@ -363,14 +306,13 @@ class Store:
 
         What failed once is tried again in a hurry and not at once: somebody sits at the screen.
         """
-        if draft.refused is not None and time.monotonic() < self._wait_until:
+        if draft.refused is not None and self._connection.rests:
             raise draft.refused
         begun = time.monotonic()
         try:
-            self._open_database().save(session_id, draft.records, hurry=draft.refused is not None)
+            self.untouched().save(session_id, draft.records, hurry=draft.refused is not None)
         except StoreError as error:
-            again = draft.refused is not None
-            self._wait_until = _next_try(begun) if again else time.monotonic() + RETRY_S
+            self._connection.failed(begun if draft.refused is not None else None)
             draft.refused = error
             raise
         self.behind = None
@@ -378,7 +320,7 @@ class Store:
         self._drafts.pop(session_id, None)
 
     def _append_final(self, session_id: str, events: Iterable[Event]) -> None:
-        records = self._final(session_id)
+        records = self._reading.final(session_id)
         new = continuing([each.event for each in records], list(events), session_id)
         if new:
             self._extend_final(session_id, records, new)
@@ -388,16 +330,7 @@ class Store:
     ) -> None:
         """Raises ConflictError when somebody else extended it since it was read."""
         added = linked(self.unlocked(), new, records[-1].hash)
-        self._open_database().save(session_id, (*records, *added))
-
-    def _final(self, session_id: str) -> tuple[Record, ...]:
-        self._folder.path(session_id)
-        records = self._open_database().records(session_id)
-        if not records:
-            raise _unknown(session_id)
-        if summary(session_id, [each.event for each in records]).state != "final":
-            raise StoreError(f"Session {session_id} is a draft; resume it to go on with it.")
-        return records
+        self.untouched().save(session_id, (*records, *added))
 
     def _reopened(self, session_id: str) -> Draft:
         """The draft of that id, locked; made anew if only the database has it."""
@@ -408,57 +341,7 @@ class Store:
             except StoreError as error:  # out of reach: what is here will do
                 self._folder.note(str(error))
             return draft
-        records = self._open_database().records(session_id)
-        if not records:
-            raise _unknown(session_id)
-        if summary(session_id, [each.event for each in records]).state == "final":
-            raise _final(session_id)
-        return self._folder.restore(session_id, records)
-
-    def _drafted(self, session_id: str) -> dict[str, Entry]:
-        try:
-            return {session_id: summary(session_id, self._folder.read(session_id))}
-        except StoreError as error:
-            self._folder.note(str(error))
-            return {}
-
-    def _kept(self, session_id: str) -> bool:
-        """True if a session of that id is known, as far as disk and database can be asked."""
-        try:
-            return self._folder.has(session_id) or any(
-                each.id == session_id for each in self._open_database().entries()
-            )
-        except StoreError:
-            return False
-
-    def _open_database(self) -> Database:
-        if self._database is None:
-            sealer = self.unlocked()
-            if self._url is None:
-                refuse_planted(self.home)
-            self._database = self._opened(sealer)
-        return self._database
-
-    def _opened(self, sealer: Sealer) -> Database:
-        """A server that did not answer just now is not asked again for every draft."""
-        if self._refused is not None and time.monotonic() < self._wait_until:
-            raise self._refused
-        begun = time.monotonic()
-        try:
-            return Database.open(self.home, sealer, self._url)
-        except StoreError as error:
-            if self._url is not None:
-                away = UNREACHABLE in str(error)
-                self._refused = error
-                self._wait_until = _next_try(begun) if away else time.monotonic() + RETRY_S
-            raise
-
-
-def _next_try(begun: float) -> float:
-    """When to try again what was begun then and has failed, in monotonic seconds."""
-    now = time.monotonic()
-    took = now - begun
-    return now + (RETRY_S if took < SLOW_S else PATIENT * took)
+        return self._folder.restore(session_id, self._reading.draft(session_id))
 
 
 def new_id(at: datetime) -> str:
@@ -466,22 +349,8 @@ def new_id(at: datetime) -> str:
     return f"{at:%Y%m%d-%H%M%S}-{secrets.token_hex(2)}"
 
 
-def _session(records: Iterable[Record]) -> Session:
-    return Session.from_events(each.event for each in records)
-
-
-def _final(session_id: str) -> StoreError:
-    return StoreError(f"Session {session_id} is final; amend it to correct it.")
-
-
 def _parted_ways(session_id: str) -> ConflictError:
     return ConflictError(
         f"Session {session_id} is being changed on another chair; what is recorded here is kept "
         "on this machine and becomes a draft of its own: leave it and open the session again."
-    )
-
-
-def _unknown(session_id: str) -> StoreError:
-    return StoreError(
-        f"There is no session {session_id}; list the sessions to see which there are."
     )
