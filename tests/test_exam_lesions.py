@@ -418,3 +418,24 @@ def test_the_side_of_a_lesion_that_is_gone_was_spoken_of() -> None:
     made.plaque(side="right")
     (tongue,) = (each for each in made.session.coverage if each.region == "tongue")
     assert tongue.unmentioned is None
+
+
+def test_a_side_amended_under_a_later_visit_is_asked_at_the_next() -> None:
+    """Left was taken over by the second visit; then the first says that it was the right."""
+    first = chair()
+    first.plaque()
+    first.signed()
+    second = chair(LATER, open_=left_by(visit_of(first.session)))
+    second.key(FollowLesion(lesion="L1", what="same"))
+    second.signed()
+    assert left_by(visit_of(first.session), visit_of(second.session))[0].clash is None
+    change = ChangeField(target="f1", field="side", value="right")
+    first.key(Amend(examiner="B", why="side mistaken", changes=(change,)))
+    (lesion,) = left_by(visit_of(first.session), visit_of(second.session))
+    told = "visits disagree on the side of L1: right on 2031-03-04, left on 2031-03-18"
+    assert lesion.clash == ("side", told)
+    third = chair(LATER.replace(month=4), open_=(lesion,))
+    third.key(FollowLesion(lesion="L1", what="same"))
+    assert [(each.field, each.why) for each in third.session.findings[0].needs_review] == [
+        ("side", told)
+    ]

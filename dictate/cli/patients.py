@@ -176,6 +176,8 @@ def _lesion(lesion: Lesion) -> Iterator[str]:
         str(lesion.first_seen)
     )
     yield f"    {finding_words(lesion.fields)}"
+    if lesion.clash is not None:
+        yield f"    TO CONFIRM: {lesion.clash[1]}"
     for line in plot(lesion.sizes()):
         yield f"    {line}"
     for sighting in lesion.sightings:

@@ -78,6 +78,9 @@ def _misfits(fields: FindingFields, lesion: Lesion) -> tuple[Doubt, ...]:
             f"it was {size_words(change.before)} on {lesion.latest.on}"
         )
         found.append(Doubt(field="size_mm", why=why))
+    if lesion.clash is not None:
+        name, why = lesion.clash
+        found.append(Doubt(field=name, why=why))
     for name in ("region", "subsite", "side"):
         old, new = getattr(lesion.fields, name), getattr(fields, name)
         if old != new:

@@ -9,7 +9,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from dictate.exam.decisions import AWAITED, Decision
-from dictate.exam.finding import FindingFields, sides_meet
+from dictate.exam.finding import BOTH, FindingFields, sides_meet
 from dictate.exam.readback import place_words, size_words
 
 What = Literal["new", "same", "changed", "linked", "resolved", "not looked at"]
@@ -84,6 +84,19 @@ class Lesion(_Value):
         """As it was described last."""
         fields = self.latest.fields
         return fields if fields is not None else FindingFields()
+
+    @property
+    def clash(self) -> tuple[str, str] | None:
+        """The field of the place that visits disagree on, and in which words; None for none.
+
+        It comes of an amendment: what later visits took over from the visit amended stays.
+        """
+        for name in ("region", "side"):
+            told = [(each.on, getattr(each.fields, name)) for each in self.seen]
+            if len({value for _, value in told if name == "region" or value in BOTH}) > 1:
+                words = ", ".join(f"{value or 'not said'} on {on}" for on, value in told)
+                return name, f"visits disagree on the {name} of {self.label}: {words}"
+        return None
 
     @property
     def state(self) -> Literal["open", "resolved"]:

@@ -176,6 +176,8 @@ def _earlier(each: LesionToday) -> EarlierLine:
     lesion = each.lesion
     kind = lesion.fields.kind or "finding"
     now = f"{each.status}: {each.reason}" if each.reason else each.status
+    if lesion.clash is not None:
+        now += f" (TO CONFIRM: {lesion.clash[1]})"
     return EarlierLine(
         words=f"{lesion.label}, {place_words(lesion.fields)}, {kind}",
         first_seen=lesion.first_seen,

@@ -98,7 +98,10 @@ def _about(lesion: Lesion) -> Content:
     awaited = f"   awaiting {len(lesion.awaited)} answer" if lesion.awaited else ""
     awaited += "s" if len(lesion.awaited) > 1 else ""
     words = Content(visible(finding_words(lesion.fields)))
-    return Content.assemble((state, "bold"), (awaited, "bold $warning"), "\n", words)
+    clash = f"\n! {lesion.clash[1]}" if lesion.clash is not None else ""
+    return Content.assemble(
+        (state, "bold"), (awaited, "bold $warning"), "\n", words, (clash, "bold $warning")
+    )
 
 
 def _rows(lesion: Lesion) -> Iterator[Row]:
