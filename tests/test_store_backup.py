@@ -28,7 +28,7 @@ from tests.backed_up_while_written import all_is_there, backups_while_written
 from tests.exam_samples import PROTOCOL, START, Chair
 from tests.killing import KILLED, killed_at
 from tests.locked_store import CHEAP, PASSPHRASE
-from tests.old_stores import STATES, VERSIONS, old_home
+from tests.old_stores import OPEN, STATES, old_home
 from tests.store_script import in_child, run
 from tests.test_store_failures import limit_files_to
 
@@ -249,7 +249,7 @@ def test_killed_while_restoring_the_old_or_the_new_is_there(home: Path, tmp_path
     assert seen[-1] == {"s1", "s2"}
 
 
-@pytest.mark.parametrize("version", VERSIONS)
+@pytest.mark.parametrize("version", OPEN)
 def test_the_copy_from_before_sealing_can_be_restored(tmp_path: Path, version: int) -> None:
     home = old_home(tmp_path / "home", version)
     with Store(home) as store:

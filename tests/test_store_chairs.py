@@ -28,7 +28,7 @@ from dictate.store.reading import Reading
 from dictate.store.store import Store
 from dictate.store.tables import SCHEMA
 from tests.exam_samples import PLAQUE, PROTOCOL, START, Chair
-from tests.old_stores import STATES, VERSIONS, old_events
+from tests.old_stores import OPEN, STATES, old_events
 from tests.postgres import Cluster
 from tests.store_script import expected, go_on, in_child, journal_of, run
 from tests.test_store_database import TAMPERING
@@ -389,7 +389,7 @@ def run_as(chair: Store, session_id: str) -> None:
     go_on(person, chair)
 
 
-@pytest.mark.parametrize("version", VERSIONS)
+@pytest.mark.parametrize("version", OPEN)
 def test_a_server_of_an_earlier_version_is_brought_up(clinic: Clinic, version: int) -> None:
     made = create_engine(clinic.url)
     with made.begin() as connection:

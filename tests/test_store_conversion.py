@@ -20,7 +20,7 @@ from dictate.store import keys
 from dictate.store.conversion import opened_or_made
 from dictate.store.store import Store
 from tests.killing import KILLED, killed_at
-from tests.old_stores import STATES, VERSIONS, old_events, old_home
+from tests.old_stores import OPEN, STATES, old_events, old_home
 from tests.test_store_crash import SHARED_MEMORY
 
 KILLS = 24
@@ -60,7 +60,7 @@ def check_sealed(home: Path, version: int) -> None:
     assert not keys.is_converting(home)
 
 
-@pytest.mark.parametrize("version", VERSIONS)
+@pytest.mark.parametrize("version", OPEN)
 def test_afterwards_no_byte_of_it_can_be_read(tmp_path: Path, version: int) -> None:
     home = old_home(tmp_path / "home", version)
     assert len({word for _, word in plain_words(home)}) == len(WORDS)
@@ -82,7 +82,7 @@ def test_killed_anywhere_it_is_the_old_or_the_new(fast: Path) -> None:
     chance, reached = random.Random(20310304), 0
     last = next(point for point in range(400, 0, -40) if _killed(fast, point, 2) == KILLED)
     for turn in range(KILLS):
-        version = VERSIONS[turn % len(VERSIONS)]
+        version = OPEN[turn % len(OPEN)]
         status = _killed(fast, chance.randint(1, last), version)
         assert status in (0, KILLED)
         reached += status == KILLED

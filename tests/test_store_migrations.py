@@ -24,7 +24,7 @@ from dictate.store.database import Database
 from dictate.store.store import Store
 from dictate.store.tables import SCHEMA
 from dictate.store.worklist import Worklist
-from tests.old_stores import STATES, VERSIONS, dump_of, old_events, old_home
+from tests.old_stores import OPEN, STATES, VERSIONS, dump_of, old_events, old_home
 from tests.store_script import in_child
 from tests.test_store_failures import limit_files_to
 
@@ -32,11 +32,15 @@ KILLS = 40
 
 
 def copies(home: Path) -> list[Path]:
-    return sorted((home / safety_copy.FOLDER).glob("*.backup"))
+    """Sealed, of a database that was not; else as it was."""
+    folder = home / safety_copy.FOLDER
+    return sorted([*folder.glob("*.backup"), *folder.glob("*.db")])
 
 
 def unpacked(copy: Path, home: Path, into: Path) -> Path:
-    """The database in a sealed copy."""
+    """The database in a copy."""
+    if copy.suffix == ".db":
+        return copy
 
     def put(name: str, content: BinaryIO) -> None:
         (into / Path(name).name).write_bytes(content.read())
@@ -83,7 +87,10 @@ def test_a_copy_is_kept_first_for_its_owner_alone(tmp_path: Path, version: int) 
     (copy,) = copies(home)
     with closing(sqlite3.connect(unpacked(copy, home, tmp_path))) as database:
         assert "\n".join(database.iterdump()).strip() == dump_of(version).strip()
-    assert (tmp_path / "s2.jsonl").read_bytes() == journal
+    if version in OPEN:
+        assert (tmp_path / "s2.jsonl").read_bytes() == journal
+    else:
+        assert (home / "drafts" / "s2.jsonl").read_bytes() == journal, "no draft is changed"
     assert b"session_started" not in copy.read_bytes()
     assert stat.S_IMODE(copy.stat().st_mode) == 0o600
     assert stat.S_IMODE(copy.parent.stat().st_mode) == 0o700
