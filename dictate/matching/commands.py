@@ -108,13 +108,20 @@ class Commands:
             inner, asked, refused = plain(words, _POLITE, self._whole)
         value = self._said.get(inner)
         if value is None and self._at(inner, 0):
-            return self._value_politely(words, inner) if not asked and not refused else None
+            spoken = self._value_politely(words, inner) if not refused else None
+            return spoken if not asked or self._named(spoken) else None
         if value is None or self._takes[value] != "nothing":
             return None
         if value == "confirm" and not reviewing:
             return None
         ours = allowed(value, inner, asked=asked, refused=refused)
         return Spoken(value, self._takes[value], ()) if ours else None
+
+    def _named(self, spoken: Spoken | None) -> bool:
+        """True for a step, or a field named ("could we change the size to ...")."""
+        if spoken is None or spoken.takes == "region":
+            return spoken is not None
+        return self.field_named(spoken.rest)[0] is not None
 
     def _value_politely(self, words: Words, inner: Words) -> Spoken | None:
         """ "Actually, make it the right", "right, let us look at the palate"."""

@@ -24,7 +24,7 @@ def tail_apart(clause: Clause) -> list[Clause]:
     if anchor is None:
         return [clause]
     if isinstance(anchor, Spot) and anchor.slot in STATEMENTS:
-        return _ailing_apart(clause)
+        return [part for each in _described_first(clause) for part in _ailing_apart(each)]
     at = items.index(anchor)
     before = [p for p in items[: at + 1] if isinstance(p, Place) and p.region]
     for index in range(at + 1, len(items)):
@@ -43,21 +43,50 @@ def tail_apart(clause: Clause) -> list[Clause]:
     return [clause]
 
 
+def _described_first(clause: Clause) -> list[Clause]:
+    """ "Larynx midline and mobile, neck clear": the larynx is not called clear."""
+    items, anchor = clause.items, clause.anchor
+    assert anchor is not None
+    cut = 0
+    for index in range(items.index(anchor)):
+        item, before = items[index], items[index - 1] if index else None
+        told = isinstance(before, Spot) and before.slot in DESCRIBING and not before.negated
+        if isinstance(item, Place) and item.paused and told and item.region:
+            cut = index
+    if not cut or not any(isinstance(item, Place) for item in items[:cut]):
+        return [clause]
+    return [Clause(items[:cut], None), replace(clause, items=items[cut:])]
+
+
 def _ailing_apart(clause: Clause) -> list[Clause]:
-    """ "Hard palate normal, but the back of the throat is red": the throat is not normal."""
+    """ "Hard palate normal, but the throat is red": the throat is not normal.
+
+    Nor is what is described after a region that was: "thyroid normal, neck supple".
+    """
     items, anchor = clause.items, clause.anchor
     assert anchor is not None
     at = items.index(anchor)
+    placed = any(isinstance(item, Place) and item.region for item in items[:at])
     for index in range(at + 1, len(items)):
-        item, lead = items[index], items[index - 1]
-        but = isinstance(lead, Spot) and bool(grammar.BUT.intersection(lead.said))
-        but = but or any(
+        item = items[index]
+        but = any(
             isinstance(each, Spot) and grammar.BUT.intersection(each.said)
             for each in items[at + 1 : index]
         )
-        if isinstance(item, Place) and item.region and but and _described(items[index + 1 :]):
-            return [replace(clause, items=items[:index]), Clause(items[index:], None)]
+        if not isinstance(item, Place) or not item.region:
+            continue
+        if (but or (placed and item.paused)) and _described(items[index + 1 :]):
+            return [replace(clause, items=items[:index]), *_each_place(items[index:])]
     return [clause]
+
+
+def _each_place(items: Sequence[Item]) -> list[Clause]:
+    starts = [
+        index
+        for index, item in enumerate(items)
+        if isinstance(item, Place) and (not index or (item.paused and item.region))
+    ]
+    return [Clause(tuple(items[a:b]), None) for a, b in pairwise([*starts, len(items)])]
 
 
 def _described(items: Sequence[Item]) -> bool:

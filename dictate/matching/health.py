@@ -25,7 +25,9 @@ LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickeni
 PALPABLE = frozenset({"consistency", "tender", "mobility"})
 """Fields that are told by touch."""
 _HEALTHY: dict[str, frozenset[object]] = {
-    "consistency": frozenset({"soft", "pliable", "not indurated", "not fluctuant"}),
+    "consistency": frozenset(
+        {"soft", "pliable", "not indurated", "not fluctuant", "not pulsatile"}
+    ),
     "tender": frozenset({False}),
     "mobility": frozenset({"mobile"}),
     "surface": frozenset({"smooth", "not ulcerated", "flat"}),

@@ -14,6 +14,8 @@ from dictate.matching.sides import (
     normal_after,
     of_both,
     of_operation,
+    pause_before,
+    pause_between,
     site_after,
     told_apart,
     with_level,
@@ -41,6 +43,8 @@ class _Group:
     joined: bool = False
     hint: str | None = None
     """The region that the name of the sentence's only lesion fixes."""
+    of_lesion: bool = False
+    """True if it follows right after a lesion ("ulcer on the right, ...")."""
     counted: bool = False
     """True if a number or "several" stands before it ("two firm lymph nodes")."""
 
@@ -118,7 +122,10 @@ class Places:
         items += self._closed(sentence, group, region)
         items += small
         new = _Group(
-            joined=group is not None and joined, hint=_hint(sentence), counted=_counted(items)
+            joined=group is not None and joined,
+            hint=_hint(sentence),
+            of_lesion=_after_lesion(sentence, items, spot),
+            counted=_counted(items),
         )
         new.add(spot)
         return new
@@ -134,7 +141,8 @@ class Places:
         if spot.slot is Slot.NODE_LEVEL:
             return not group.levels
         if not (group.regions or group.parts):
-            return not has_own_side(sentence, group.sides, spot)
+            apart = group.of_lesion and pause_before(sentence, spot)
+            return not apart and not has_own_side(sentence, group.sides, spot)
         if joined:
             return False
         return bool(self._gazetteer.options([*group.regions, *group.parts, spot]))
@@ -266,6 +274,17 @@ def _is_area(sentence: Sentence, group: _Group, small: Sequence[Spot], spot: Spo
     """ "Parotid area": where, not a lesion called an area."""
     said = sentence.said(spot) in (("area",), ("areas",))
     return said and not small and group.spots[-1].end == spot.start
+
+
+def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot) -> bool:
+    for item in reversed(items):
+        if pause_between(sentence, item.end, spot.start):
+            return False
+        if is_lesion(item):
+            return True
+        if isinstance(item, Place) or not _bridges(sentence, item):
+            return False
+    return False
 
 
 def _counted(items: Sequence[Place | Spot]) -> bool:

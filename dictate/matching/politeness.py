@@ -56,6 +56,14 @@ _BEFORE = Forms(
     "i am finished",
     "that is everything",
     "that is all",
+    "that is it",
+    "i think that is everything",
+    "i think that is all",
+    "i think that is it",
+    "did i say left",
+    "did i say right",
+    "i said left",
+    "i said right",
     "let us",
     "let us just",
 )
@@ -73,6 +81,8 @@ _OURS = word_set("""
     record microphone question
     """)
 """A request that names none of these may be to the nurse ("could you remove that?")."""
+_HARMLESS = frozenset({"next_region", "previous_region", "help", "repeat"})
+"""Commands that change no record: asked of anybody, they may be obeyed."""
 _UNSURE_AFTER_NO = frozenset({"confirm", "reject", "save", "skip", "help"})
 
 
@@ -104,12 +114,15 @@ def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
     """False where the words around the command leave open whether it is one."""
     if refused and value in _UNSURE_AFTER_NO:
         return False
-    return not asked or bool(_OURS.intersection(words))
+    return not asked or value in _HARMLESS or bool(_OURS.intersection(words))
 
 
 def without_tail(words: Words, small: frozenset[str]) -> Words:
     """The words without the politeness that ends them."""
     while len(words) > 1:
+        if words[-2:-1] == ("thanks",) and len(words) > 3:
+            words = words[:-2]  # "Thanks" with a name.
+            continue
         tail = next((t for t in _AFTER if words[-len(t) :] == t and len(words) > len(t)), ())
         if not tail and words[-1] not in small:
             return words

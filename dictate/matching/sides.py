@@ -19,6 +19,8 @@ def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
     place = _across(place, sides)
     if len(values) == 1:
         return replace(place, side=values[0])
+    if _mere_beginning(sentence, sides[0]):
+        values = [*values[1:], values[0]]  # "Right, hard palate, left": that is how one begins.
     if _of_the_midline(sentence, sides):
         return replace(place, side=values[0])
     why = f"two sides were said: {' and '.join(values)}"
@@ -39,6 +41,12 @@ def _across(place: Place, sides: Sequence[Spot]) -> Place:
     others = (("side", "left"), ("side", "right"), ("side", "midline"))
     why = f"“{said[0]}”: both sides, or mostly one?"
     return replace(place, doubts=(*place.doubts, ("side", why)), others=(*place.others, *others))
+
+
+def _mere_beginning(sentence: Sentence, side: Spot) -> bool:
+    first = side.start == 0 or side.start in sentence.pauses
+    alone = first and side.end in sentence.pauses
+    return side.said == ("right",) and alone
 
 
 def _of_the_midline(sentence: Sentence, sides: Sequence[Spot]) -> bool:
@@ -93,11 +101,18 @@ def told_apart(sentence: Sentence, sides: Sequence[Spot], side: Spot) -> bool:
     if not held or held & {_value(side.phrase), "midline"} or _value(side.phrase) == "midline":
         return False
     again = sentence.said(side)[0] == "on" and sentence.said(sides[-1])[0] == "on"
-    return again or side.start in sentence.pauses or _pause_before(sentence, side)
+    return again or pause_before(sentence, side)
 
 
-def _pause_before(sentence: Sentence, side: Spot) -> bool:
-    """True if a pause stands before the small words that lead to it."""
+def pause_between(sentence: Sentence, start: int, end: int) -> bool:
+    """True if there is a pause from one word up to another."""
+    return bool(sentence.pauses.intersection(range(start, end + 1)))
+
+
+def pause_before(sentence: Sentence, side: Spot) -> bool:
+    """True if a pause stands before it, or before the small words that lead to it."""
+    if side.start in sentence.pauses:
+        return True
     for spot in reversed([each for each in sentence.spots if each.end <= side.start]):
         if spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
             return False

@@ -152,6 +152,10 @@ def _figure(words: Words, start: int, units: Units, homophones: bool) -> _Dimens
             lost = "“a millimetre”: was a figure lost?"
             whys = (lost,) if unit[0] == 1.0 else ()
             return _and_part(words, _Dimension(1.0, unit[1], unit[0], whys))
+    if words[start - 1 : start] in (("good",), ("bare",), ("scant",)):
+        unit = unit_at(words, start, units)  # "A good centimetre": one of it, more or less.
+        if unit is not None:
+            return _Dimension(1.0, unit[1], unit[0])
     number = read_number(words, start)
     if number is None:
         number = _homophone(words, start, units, homophones)
