@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from dictate.matching import grammar
+from dictate.matching import grammar, turns
 from dictate.matching.draft import Draft
 from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
@@ -32,7 +32,7 @@ def account(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     used = {at for outcome in outcomes for at in _used(outcome)}
     used |= {at for spot in sentence.spots for each in spot.taken_back for at in _over(each)}
     for spot in sentence.spots:
-        if not _loose(spot) or grammar.DISCOURSE.end(sentence.words, spot.start) == spot.end:
+        if not _loose(spot) or turns.DISCOURSE.end(sentence.words, spot.start) == spot.end:
             continue
         words = _SIDES if spot.mark is Mark.TOOTH else _SIDES | _PARTS
         for at in _over(spot):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dictate.exam import commands as cmd
@@ -12,9 +12,8 @@ from dictate.matching.answering import commanded, dictated, ignored
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
-from dictate.matching.forms import Words
 from dictate.matching.grammar import NEGATING
-from dictate.matching.negation import Sentence, scoped
+from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
@@ -22,17 +21,14 @@ from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.refusing import (
     OF_REGIONS,
     clear_enough,
-    cut_short,
     names,
     refusal,
     says_nothing,
 )
-from dictate.matching.reordered import Reorder
 from dictate.matching.risks import Risks
-from dictate.matching.spotting import Spotter
 from dictate.matching.stepping import Steps, badly_heard, doubt_carried
 from dictate.matching.talk import doubt_beside_talk, without_talk
-from dictate.matching.text import Speller, Token
+from dictate.matching.text import Token
 from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
@@ -45,25 +41,23 @@ class Matcher:
     """Reads utterances with the phrases of a lexicon. Holds no state between them."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._speller = Speller.of(lexicon)
-        self._spotter = Spotter(lexicon)
+        self._hearing = Hearing(lexicon)
         self._assembler = Assembler(lexicon)
         self._commands = Commands(lexicon, self._assembler)
         self._witness = Witness(lexicon)
-        self._visits = Visits(VisitWords(lexicon, self._spotter.lengths), self._described)
+        self._visits = Visits(VisitWords(lexicon, self._hearing.lengths), self._described)
         self._risks = Risks(lexicon)
         self._steps = Steps(lexicon)
-        self._reorder = Reorder(lexicon)
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
-        tokens = self._reorder.tokens(self._speller.tokens(utterance.words))
+        tokens = self._hearing.tokens(utterance.words)
         if says_nothing(utterance, tokens):
             return ignored(utterance, NOTHING_SAID)
         reading = self._read(utterance, tokens, context)
         if not utterance.free_text:
             return reading
-        free = self._read_words(self._speller.words(utterance.free_text))
+        free = self._hearing.words_read(self._hearing.words(utterance.free_text))
         return with_unheard(reading, tuple(token.text for token in tokens), free)
 
     def _read(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading:
@@ -97,7 +91,7 @@ class Matcher:
         if not meant or NEGATING.intersection(self._freely(utterance)) - set(meant):
             return None
         others = tuple(token.text for token in tokens if token.text not in meant)
-        if names(self._read_words(others)):
+        if names(self._hearing.words_read(others)):
             return None
         spoken = self._commands.spoken(meant, reviewing=context.reviewing)
         command = self._commands.simple(spoken) if spoken is not None else None
@@ -106,34 +100,20 @@ class Matcher:
         return command
 
     def _freely(self, utterance: Utterance) -> Words:
-        return self._speller.words(utterance.free_text or utterance.text)
+        return self._hearing.words(utterance.free_text or utterance.text)
 
     def _in_another_hearing(self, utterance: Utterance) -> cmd.Command | None:
         """A harmless command that another reading is, where the best one says nothing."""
         if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
             return None
-        for other in self._witnesses(utterance):
+        for other in self._hearing.witnesses(utterance):
             command = self._commands.forgiving.harmless(tuple(each.text for each in other))
             if command is not None:
                 return command
         return None
 
-    def _sentence(self, tokens: tuple[Token, ...]) -> Sentence:
-        words = tuple(token.text for token in tokens)
-        pauses = frozenset(index for index, token in enumerate(tokens) if token.pause)
-        stops = frozenset(index for index, token in enumerate(tokens) if token.stop)
-        return self._read_words(words, pauses, stops)
-
-    def _read_words(
-        self,
-        words: Words,
-        pauses: frozenset[int] = frozenset(),
-        stops: frozenset[int] = frozenset(),
-    ) -> Sentence:
-        return scoped(Sentence(words, pauses, self._spotter.spot(words), stops))
-
     def _outcomes(self, tokens: tuple[Token, ...], here: Here) -> list[Outcome]:
-        return self._assembler.outcomes(self._sentence(tokens), here)
+        return self._assembler.outcomes(self._hearing.sentence(tokens), here)
 
     # commands
 
@@ -168,7 +148,7 @@ class Matcher:
         if command is None:
             return None
         if spoken.value == "delete" and spoken.rest:
-            others = (tuple(each.text for each in o) for o in self._witnesses(utterance))
+            others = (tuple(each.text for each in o) for o in self._hearing.witnesses(utterance))
             again = [self._commands.spoken(each, reviewing=False) for each in others]
             if badly_heard(tokens, spoken, again):
                 return ignored(utterance, "which finding was not heard well: say it again")
@@ -190,7 +170,7 @@ class Matcher:
         if not changes:
             return ignored(utterance, "the correction was not understood")
         others = []
-        for other in self._witnesses(utterance):
+        for other in self._hearing.witnesses(utterance):
             again = self._commands.spoken(tuple(each.text for each in other), reviewing=False)
             same = again is not None and again.takes == "field"
             others.append(self._changes(other, again)[1] if same and again is not None else [])
@@ -205,11 +185,11 @@ class Matcher:
         field, start = self._commands.field_named(spoken.rest)
         value = tokens[spoken.skipped + start :]
         if field is None:
-            field, start = self._commands.restated(self._sentence(value))
+            field, start = self._commands.restated(self._hearing.sentence(value))
             value = value[start:]
         if field == "node_level" and value and value[0].text != "level":
             value = (replace(value[0], text="level"), *value)
-        return value, *self._commands.changes(self._sentence(value), field)
+        return value, *self._commands.changes(self._hearing.sentence(value), field)
 
     def _go_to(
         self,
@@ -221,7 +201,7 @@ class Matcher:
         rest = tokens[spoken.skipped :]
         if not rest:
             return ignored(utterance, "it does not say which region to go to")
-        sentence = self._sentence(rest)
+        sentence = self._hearing.sentence(rest)
         outcomes = self._assembler.outcomes(sentence, Here())
         place = next((o.place for o in outcomes if o.place is not None and o.place.region), None)
         if place is None or place.region is None:
@@ -229,7 +209,7 @@ class Matcher:
         found = Outcome("go", command=cmd.GoTo(region=place.region), place=place)
         again = [
             self._outcomes(each[spoken.skipped :], Here())
-            for each in self._witnesses(utterance)
+            for each in self._hearing.witnesses(utterance)
             if len(each) > spoken.skipped
         ]
         go = self._steps.gone(utterance, rest, found, again)
@@ -243,7 +223,7 @@ class Matcher:
 
     def _answer(self, utterance: Utterance, tokens: tuple[Token, ...]) -> Reading:
         """In the confirmation pass: a bare value answers the question being asked."""
-        sentence = self._sentence(tokens)
+        sentence = self._hearing.sentence(tokens)
         changes, draft = self._commands.changes(sentence, None)
         if not changes or draft.unknown or why_off_talk(sentence):
             return ignored(utterance, "only answers and commands are heard in the review")
@@ -255,8 +235,8 @@ class Matcher:
             why = "it sounds like a finding of its own: leave the review to dictate it"
             return ignored(utterance, why)
         others = [
-            self._commands.changes(self._sentence(each), None)[0]
-            for each in self._witnesses(utterance)
+            self._commands.changes(self._hearing.sentence(each), None)[0]
+            for each in self._hearing.witnesses(utterance)
         ]
         checked = self._witness.changes(utterance, tokens, changes, draft, others)
         return commanded(utterance, *checked)
@@ -266,11 +246,11 @@ class Matcher:
     def _beyond_findings(
         self, utterance: Utterance, tokens: Tokens, context: Context
     ) -> Reading | None:
-        others = self._witnesses(utterance)
+        others = self._hearing.witnesses(utterance)
         reading = self._visits.read(utterance, tokens, context, others)
         if reading is not None or not self._risks.mentioned(tokens):
             return reading
-        sentence = self._sentence(tokens)
+        sentence = self._hearing.sentence(tokens)
         talk = utterance.dictation < thresholds.OFF_DICTATION or why_off_talk(sentence)
         told = () if talk else self._risks.read(tokens, sentence)
         return commanded(utterance, *told) if told else None
@@ -279,8 +259,8 @@ class Matcher:
         self, utterance: Utterance, tokens: Tokens, others: Sequence[Tokens]
     ) -> tuple[list[cmd.ChangeField], Draft]:
         """What words say of a lesion named before them."""
-        changes, draft = self._commands.changes(self._sentence(tokens), None)
-        again = [self._commands.changes(self._sentence(each), None)[0] for each in others]
+        changes, draft = self._commands.changes(self._hearing.sentence(tokens), None)
+        again = [self._commands.changes(self._hearing.sentence(each), None)[0] for each in others]
         return self._witness.changes(utterance, tokens, changes, draft, again), draft
 
     # dictation
@@ -294,11 +274,11 @@ class Matcher:
             command = self._commands.simple(replace(trailing, rest=()))
             step = (command,) if command is not None else ()
             tokens = tokens[: len(trailing.rest)]
-        sentence = self._sentence(tokens)
+        sentence = self._hearing.sentence(tokens)
         talk: tuple[str, ...] = ()
         if why_off_talk(sentence):
-            tokens, talk = without_talk(tokens, self._sentence)
-            sentence = self._sentence(tokens)
+            tokens, talk = without_talk(tokens, self._hearing.sentence)
+            sentence = self._hearing.sentence(tokens)
         why = refusal(utterance, sentence)
         if why:
             return ignored(utterance, why)
@@ -307,10 +287,10 @@ class Matcher:
         )
         outcomes = self._assembler.outcomes(sentence, here)
         outcomes = [each for each in outcomes if clear_enough(each, sentence)]
-        others = [self._outcomes(each, here) for each in self._witnesses(utterance)]
+        others = [self._outcomes(each, here) for each in self._hearing.witnesses(utterance)]
 
         def again(words: tuple[str, ...]) -> list[Outcome]:
-            return self._assembler.outcomes(self._read_words(words), here)
+            return self._assembler.outcomes(self._hearing.words_read(words), here)
 
         self._witness.check(utterance, tokens, outcomes, others, again)
         if talk:
@@ -319,15 +299,7 @@ class Matcher:
             if isinstance(outcome.command, cmd.GoTo):
                 outcome.command = self._steps.gone(utterance, tokens, outcome, others)
         if utterance.free_text:
-            free = self._read_words(self._speller.words(utterance.free_text))
+            free = self._hearing.words_read(self._hearing.words(utterance.free_text))
             doubt_carried(outcomes, free)
         reading = dictated(utterance, sentence, outcomes, step)
         return replace(reading, not_understood=(*talk, *reading.not_understood))
-
-    def _witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
-        """The tokens of the other readings that score near the best."""
-        best = utterance.hypotheses[0]
-        for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
-            near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
-            if near and not cut_short(hypothesis, best):
-                yield self._reorder.tokens(self._speller.tokens(hypothesis.words))

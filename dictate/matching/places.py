@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from dictate.matching.gazetteer import Gazetteer, Option, alone
+from dictate.matching.inferring import EDGES, inferred
 from dictate.matching.items import is_lesion, own_region
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
@@ -26,9 +27,6 @@ from dictate.vocabulary.schema import Slot
 
 _UPPER_AND_LOWER = frozenset({"lips", "labial mucosa"})
 """Regions of which there is one above and one below: "both lips" names no side."""
-
-
-_EDGES = (("border",), ("edge",), ("margin",))
 
 
 @dataclass(slots=True)
@@ -99,7 +97,7 @@ class Places:
     def _edge(self, sentence: Sentence, group: _Group, spot: Spot, region: str | None) -> Spot:
         """ "Tongue, left border": the border right after a side is its lateral border."""
         beside = group.spots[-1].slot is Slot.SIDE and group.spots[-1].end == spot.start
-        if not beside or sentence.said(spot) not in _EDGES or group.parts:
+        if not beside or sentence.said(spot) not in EDGES or group.parts:
             return spot
         named = [option[0] for option in self._gazetteer.options(group.regions)]
         edge = self._gazetteer.edge(named[0] if named else region)
@@ -209,45 +207,13 @@ class Places:
             others = tuple(("region", each) for each, _ in likely[1:] if loose)
             return replace(place, region=region, subsite=subsite, others=others)
         plain = all(s.likely is None and s.phrase and not s.phrase.misheard for s in group.parts)
-        return _inferred(place, group, options, (group.hint if plain else None, context))
-
-
-def _inferred(
-    place: Place, group: _Group, options: list[Option], contexts: Sequence[str | None]
-) -> Place:
-    """A part said without its region: that of the region in hand, else a question."""
-    place = replace(place, inferred=True)
-    in_hand = [option for at in contexts for option in options if option[0] == at]
-    if in_hand:
-        edge = next((" ".join(spot.said) for spot in group.parts if spot.said in _EDGES), None)
-        why = f"“{edge}” may be of the {in_hand[0][0]} or of the lesion"
-        both = (("region", why), ("subsite", why)) if edge else ()
-        return replace(place, region=in_hand[0][0], subsite=in_hand[0][1], doubts=both)
-    said = " ".join(spot.phrase.text for spot in group.parts if spot.phrase)
-    regions = list(dict.fromkeys(region for region, _ in options))
-    if len(regions) == 1 and all(_tells_region(spot) for spot in group.parts):
-        return replace(place, region=regions[0], subsite=options[0][1])
-    if len(regions) == 1:
-        why = f"the region was told from “{said}” alone"
-        doubts = (("region", why),)
-        return replace(place, region=regions[0], subsite=options[0][1], doubts=doubts)
-    others = tuple(("region", region) for region in regions)
-    doubts = (("region", f"“{said}” is a part of several regions"),)
-    return replace(place, others=others, doubts=doubts)
+        return inferred(place, group.parts, options, (group.hint if plain else None, context))
 
 
 def last_region(items: Sequence[Place | Spot], region: str | None) -> str | None:
     """The region named last in the utterance itself, else the one in hand before it."""
     named = (each.region for each in reversed(items) if isinstance(each, Place) and each.region)
     return next(named, region)
-
-
-def _tells_region(spot: Spot) -> bool:
-    """True for several exact words that only one region has ("lateral border")."""
-    phrase = spot.phrase
-    if phrase is None or spot.likely is not None or phrase.misheard:
-        return False
-    return len(phrase.words) > 1 and len(phrase.regions) == 1
 
 
 def _hint(sentence: Sentence) -> str | None:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from dictate.matching import grammar
+from dictate.matching import grammar, turns
 from dictate.matching.durations import read_duration
 from dictate.matching.forms import Words
 from dictate.matching.likeness import Likely, Likenesses, likeness, sound_key
@@ -35,14 +35,14 @@ _SITES = frozenset({Slot.REGION, Slot.SUBSITE})
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
 _MARKS = (
     (Mark.NEGATION, grammar.NEGATORS),
-    (Mark.NOT_SURE, grammar.UNCERTAIN),
-    (Mark.PAST, grammar.PAST),
-    (Mark.REPAIR, grammar.REPAIRS),
-    (Mark.EXCEPT, grammar.EXCEPT),
-    (Mark.RESEMBLING, grammar.RESEMBLING),
-    (Mark.LANDMARK, grammar.LANDMARKS),
-    (Mark.FUNCTION, grammar.DISCOURSE),
-    (Mark.FUNCTION, grammar.EXTENT),
+    (Mark.NOT_SURE, turns.UNCERTAIN),
+    (Mark.PAST, turns.PAST),
+    (Mark.REPAIR, turns.REPAIRS),
+    (Mark.EXCEPT, turns.EXCEPT),
+    (Mark.RESEMBLING, turns.RESEMBLING),
+    (Mark.LANDMARK, turns.LANDMARKS),
+    (Mark.FUNCTION, turns.DISCOURSE),
+    (Mark.FUNCTION, turns.EXTENT),
     (Mark.FUNCTION, grammar.NOT_NEGATING),
 )
 _MARKS_BY_FIRST = {
