@@ -12,8 +12,8 @@ from dictate.matching.answering import commanded, dictated, ignored
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
-from dictate.matching.grammar import NEGATING
 from dictate.matching.forms import Words
+from dictate.matching.grammar import NEGATING
 from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
