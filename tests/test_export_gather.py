@@ -268,3 +268,13 @@ def test_a_recheck_after_an_answer_is_done_when_it_was_looked_at() -> None:
     history = lesions([visit_of(one), visit_of(sign(again).session)])
     (line,) = extras_of(one, lesions=history).rechecks
     assert (line.due, line.done, line.finding) == (THIRD, THIRD, "f1")
+
+
+def test_prompts_are_told_in_the_order_of_the_findings() -> None:
+    """The patch of the lip was dictated second and is first in the order of the protocol."""
+    seat = visit("s-1", FIRST)
+    seat.plaque(duration_days=21)
+    seat.plaque(region="lips", subsite="lower lip", duration_days=21)
+    told = lines(seat.session, "Prompts").split(" | ")
+    assert told == sorted(told, key=lambda line: int(line.split(":")[0].removeprefix("Finding ")))
+    assert {line.split(":")[0] for line in told} == {"Finding 1", "Finding 2"}

@@ -86,7 +86,11 @@ def _since(before: SizePoint, points: Sequence[SizePoint]) -> str:
 
 def prompts(chart: Chart) -> Iterator[tuple[PromptLine, str]]:
     """Rules met, each in words without its source; what should not wait comes first."""
-    for each in sorted(chart.extras.prompts, key=lambda prompt: not prompt.urgent):
+    last = len(chart.entries) + 1
+    for each in sorted(
+        chart.extras.prompts,
+        key=lambda prompt: (not prompt.urgent, chart.number(prompt.finding) or last),
+    ):
         urgent = "DO NOT WAIT: " if each.urgent else ""
         yield each, f"{urgent}{chart.about(each.finding)}{each.text}"
 
