@@ -88,6 +88,7 @@ def test_a_recording_becomes_a_signed_record_and_a_document(draft_home: Path) ->
         "review", "latest", "--examiner", "I. Fern", home=draft_home, answers=answers
     )
     assert reviewed.code == 0, reviewed.err
+    assert "Decide: refer, biopsy, re-check or no action, and why.\n  - A neck mass" in reviewed.out
     final = dictate("export", "latest", home=draft_home)
     assert final.code == 0
     assert "DRAFT" not in final.out

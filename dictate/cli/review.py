@@ -88,7 +88,9 @@ def _answer_all(examination: Examination, lexicon: Lexicon) -> bool:
     """Ask until nothing is open; False when the person leaves."""
     while (review := examination.session.review) is not None and review.current is not None:
         question = review.current
-        click.echo(f"\n[{len(review.open)} left] {question.text}")
+        click.echo(f"\n[{len(review.open)} left] {question.asked or question.text}")
+        for rule in question.items if question.asked else ():
+            click.echo(f"  - {rule}")
         words = _ask(_choices(question))
         if words is None or _leaves(words):
             return False
