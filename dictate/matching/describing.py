@@ -129,7 +129,10 @@ class _Reader:
         self.draft.notes.append(said)
         arch, side = place_of_tooth(self.sentence.said(spot))
         self.draft.arch = arch or self.draft.arch
-        if not side or self.draft.get("side") is not None:
+        told = self.draft.get("side")
+        if side and told in ("left", "right") and told != side:
+            self.draft.doubt("side", f"“{said}” lies on the {side}")
+        if not side or told is not None:
             return
         self.draft.put("side", side, spot)
         if not self._locates(spot):

@@ -35,6 +35,10 @@ class Here:
     """The part of that region."""
 
 
+_OTHER_ARCH = {"upper": {"lower", "mandibular"}, "lower": {"upper", "maxillary"}}
+"""Words of parts of the other jaw than a tooth's."""
+
+
 class Placing:
     """Places drafts with the regions and variants of a lexicon."""
 
@@ -69,6 +73,9 @@ class Placing:
         """ "The gum around the upper left canine": of the upper jaw, told from the tooth."""
         region, held = str(draft.get("region")), draft.get("subsite")
         if not draft.arch:
+            return
+        if _OTHER_ARCH[draft.arch].intersection(str(held or "").split()):
+            draft.doubt("subsite", f"the tooth that was named is of the {draft.arch} jaw")
             return
         part = self._gazetteer.part(region, draft.arch, *str(held or "").split())
         if part is not None and part != held:
@@ -108,8 +115,17 @@ class Placing:
         draft.doubt("region", why)
 
 
+def _beside_tooth(draft: Draft, place: Place) -> None:
+    """ "Right gingiva at tooth three six": the tooth is a left one, and one of the two is wrong."""
+    told = draft.get("side")
+    of_tooth = any(spot.mark is Mark.TOOTH for spot in draft.evidence.get("side", ()))
+    if of_tooth and place.side in ("left", "right") and place.side != told:
+        draft.doubt("side", f"the tooth that was named lies on the {told}")
+
+
 def put_said(draft: Draft, place: Place) -> None:
     """The place as spoken, and what is doubtful about the speaking of it."""
+    _beside_tooth(draft, place)
     for name, value in (
         ("region", place.region),
         ("subsite", place.subsite),

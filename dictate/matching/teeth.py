@@ -6,6 +6,8 @@ Designation by two digits follows ISO 3950: quadrant, then position from the mid
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from dictate.matching.forms import Forms, Words
 from dictate.matching.numbers import NUMBER_STARTS, UNITS, read_number
 
@@ -15,13 +17,13 @@ _SIDES = frozenset({"left", "right"})
 _POSITIONS = frozenset(word for word, value in UNITS.items() if 1 <= value <= 8)
 _NUMBERED = Forms("tooth number", "teeth number", "tooth", "teeth")
 _LISTING = frozenset({"and", "to", "through", "or"})
-_QUADRANTS = {
-    "one": ("upper", "right"),
-    "two": ("upper", "left"),
-    "three": ("lower", "left"),
-    "four": ("lower", "right"),
-}
-"""First digit of a permanent tooth. source: ISO 3950"""
+_QUADRANTS = (("upper", "right"), ("upper", "left"), ("lower", "left"), ("lower", "right"))
+"""By the first digit: 1 to 4 of a permanent tooth, 5 to 8 of a deciduous one. source: ISO 3950"""
+_PERMANENT, _DECIDUOUS = 8, 5
+"""Teeth of a quadrant, counted from the midline. source: ISO 3950"""
+_COUNTED_THROUGH = 32
+"""The last tooth where all are counted through from the upper right (Universal numbering system,
+from memory)."""
 _LABELS = frozenset({"photo", "photograph", "image", "picture", "slide", "figure"})
 _PERSONS = frozenset(
     {
@@ -97,10 +99,32 @@ def place_of_tooth(words: Words) -> tuple[str, str]:
     arch = next((word for word in words if word in _ARCHES), "")
     side = next((word for word in words if word in _SIDES), "")
     arch = {"maxillary": "upper", "mandibular": "lower"}.get(arch, arch)
-    digits = [word for word in words if word in UNITS]
-    if not arch and not side and len(digits) == _TWO and len(words) > _TWO:
-        return _QUADRANTS.get(digits[0], ("", ""))
-    return arch, side
+    if arch or side or _NUMBERED.end(words, 0) == 0:
+        return arch, side
+    return _designated(tuple(_numbers(words)))
+
+
+def _numbers(words: Words) -> Iterator[int]:
+    index = 0
+    while index < len(words):
+        number = read_number(words, index) if words[index] in NUMBER_STARTS else None
+        if number is not None:
+            yield int(number.value)
+        index = number.end if number is not None else index + 1
+
+
+def _designated(numbers: tuple[int, ...]) -> tuple[str, str]:
+    """Of "three six" or "thirty six"; empty for digits that no tooth has, and for "eighteen", which
+    may be counted through both arches."""
+    if len(numbers) == 1 and numbers[0] > _COUNTED_THROUGH:
+        numbers = divmod(numbers[0], 10)
+    if len(numbers) != _TWO:
+        return "", ""
+    quadrant, position = numbers
+    most = _PERMANENT if quadrant <= len(_QUADRANTS) else _DECIDUOUS
+    if not 1 <= quadrant <= 2 * len(_QUADRANTS) or not 1 <= position <= most:
+        return "", ""
+    return _QUADRANTS[(quadrant - 1) % len(_QUADRANTS)]
 
 
 def where_on_it_end(words: Words, start: int) -> int:
