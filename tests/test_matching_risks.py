@@ -140,3 +140,19 @@ def test_several_lines_in_one_breath(said: list[tuple[str, str, str]]) -> None:
 def test_heard_as_talk_it_is_not_taken() -> None:
     reading = MATCHER.read(heard("smokes twenty a day", dictation=0.1), NOWHERE)
     assert reading.kind == "ignored"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "family history of oral cancer",
+        "no family history of head and neck cancer",
+        "her father had oral cancer",
+        "the husband smokes twenty a day",
+        "his mother had throat cancer",
+    ],
+)
+def test_the_history_of_others_is_not_the_patients(text: str) -> None:
+    """It is put aside, where the review shows it."""
+    reading = read(text)
+    assert not reading.commands

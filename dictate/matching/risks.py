@@ -24,7 +24,15 @@ _VERBS = frozenset({"smokes", "drinks", "chews", "uses", "vapes", "works", "is",
 _FINDING = frozenset({Slot.KIND, Slot.COLOUR, Slot.SURFACE, Slot.BORDER, Slot.NORMAL_VARIANT})
 """Slots that make an utterance a finding: it is not taken for history."""
 _NEAR = 3
-"""How many words before a "yes" phrase a "no" may turn it round."""
+"""How many words before a "yes" phrase a "no" may turn it round, or say that it is of another."""
+_OTHERS = frozenset(
+    {
+        *("family", "familial", "relative", "relatives", "parent", "parents", "partner"),
+        *("mother", "father", "brother", "sister", "husband", "wife", "son", "daughter"),
+        *("uncle", "aunt", "grandfather", "grandmother", "cousin", "spouse"),
+    }
+)
+"""Whose history is not the patient's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +84,8 @@ class Risks:
             if hit is None:
                 index += 1
                 continue
-            yield hit
+            if not _OTHERS.intersection(words[max(0, index - _NEAR) : index]):
+                yield hit
             index = hit.end
 
     def _at(self, words: Words, start: int) -> _Hit | None:
