@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+from datetime import date
 from functools import lru_cache
 from io import BytesIO
 from itertools import combinations
@@ -21,9 +22,10 @@ from dictate.errors import ExportError
 from dictate.exam.commands import Sign
 from dictate.exam.session import Session
 from dictate.export.chart import Chart
-from dictate.export.extras import NOTHING, Extras, PatientDetails
+from dictate.export.extras import NOTHING, Extras, PatientDetails, SizePoint
 from dictate.export.pdf import fonts, look
 from dictate.export.pdf.fonts import drawable, in_visual_order
+from dictate.export.pdf.plot import SizePlot
 from dictate.export.pdf.prose import Run, paragraph
 from dictate.export.pdf.protect import protected
 from dictate.export.pdf.summary import summary_pdf
@@ -411,3 +413,16 @@ def test_an_independent_program_draws_every_page(tmp_path: Path) -> None:
         assert head.startswith(b"P5")
         dark = sum(1 for value in rest if value < 128)
         assert 0.002 < dark / len(rest) < 0.2
+
+
+def test_no_size_lies_on_another_in_the_plot() -> None:
+    """Three visits within a week, and one two years later."""
+    days = (date(2029, 1, 3), date(2029, 1, 6), date(2029, 1, 10), date(2031, 9, 30))
+    points = [SizePoint(day, (size,)) for day, size in zip(days, (12, 12.5, 13, 4), strict=True)]
+    labels = SizePlot("Finding 1", points, 240.0).labels()
+    shown = [each.text for each in labels.values()]
+    assert set(shown) >= {"12", "4"}, "the first and the latest"
+    assert not any(a.overlaps(b) for a, b in combinations(labels.values(), 2))
+    assert len(shown) < len(points)
+    apart = [SizePoint(date(2031, month, 1), (10.0,)) for month in (1, 5, 9)]
+    assert len(SizePlot("Finding 1", apart, 240.0).labels()) == 3
