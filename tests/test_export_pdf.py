@@ -417,6 +417,7 @@ def test_an_independent_program_draws_every_page(tmp_path: Path) -> None:
 
 def test_no_size_lies_on_another_in_the_plot() -> None:
     """Three visits within a week, and one two years later."""
+    fonts.register()
     days = (date(2029, 1, 3), date(2029, 1, 6), date(2029, 1, 10), date(2031, 9, 30))
     points = [SizePoint(day, (size,)) for day, size in zip(days, (12, 12.5, 13, 4), strict=True)]
     labels = SizePlot("Finding 1", points, 240.0).labels()
