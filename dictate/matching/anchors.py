@@ -212,7 +212,8 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
     own = [*items[before + 1 : index], *items[index + 1 : end]]
     placed = [item for item in items[:index] if isinstance(item, Place)]
     known = 1 if own_region(one) is None else 0
-    if not known <= len(placed) <= 1 or any(isinstance(item, Place) for item in items[index:end]):
+    beyond = known and any(isinstance(item, Place) for item in items[index:end])
+    if not known <= len(placed) <= 1 or beyond:
         return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):
         return False

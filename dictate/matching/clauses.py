@@ -121,10 +121,25 @@ def _over_small(items: Sequence[Item], index: int, lowest: int) -> int:
     return index
 
 
+def _after_and(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: int) -> int | None:
+    """ "Mass, firm, and six millimetres, tender ulcer": all after the "and" is of the ulcer."""
+    for index in reversed(range(lowest, anchor)):
+        item = items[index]
+        if isinstance(item, Place) or not before_noun(item):
+            return None
+        if "and" in item.said and item.start in sentence.pauses:
+            sized = any(map(is_size, items[index:anchor]))
+            return index if sized else None
+    return None
+
+
 def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: int) -> int:
     """Where the noun phrase of the anchor begins: at its article, else at its adjectives."""
     if items[anchor].start in sentence.pauses:
         return _over_small(items, anchor, lowest)
+    led = _after_and(sentence, items, anchor, lowest)
+    if led is not None:
+        return led
     fallback = anchor
     denied = _denied(items[anchor])
     index = anchor

@@ -11,6 +11,7 @@ from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
 
 _STATED = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED})
+_TELLING = frozenset({Slot.COLOUR, Slot.SURFACE, Slot.CONSISTENCY, Slot.TENDER, Slot.SYMPTOM})
 _NAMED = frozenset({Slot.REGION, Slot.SUBSITE, Slot.NODE_LEVEL})
 
 
@@ -48,4 +49,17 @@ def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
     lesion = levelled or any(is_lesion(spot) for spot in spots)
     placed = any(spot.slot in _NAMED for spot in spots)
     sided = any(spot.slot is Slot.SIDE for spot in spots)
-    return (placed and (lesion or stated)) or (stated and sided and not first)
+    told = lesion or stated or (any(map(_describes, spots)) and any(map(_names_region, spots)))
+    return (placed and told) or (stated and sided and not first)
+
+
+def _describes(spot: Spot) -> bool:
+    return spot.slot in _TELLING and not spot.negated
+
+
+def _names_region(spot: Spot) -> bool:
+    """True for a region, or a part that only one has ("left tonsil")."""
+    phrase = spot.phrase
+    if phrase is None or spot.slot not in _NAMED:
+        return False
+    return spot.slot is Slot.REGION or any(slot is Slot.REGION for slot, _ in phrase.fills)

@@ -37,6 +37,8 @@ def shortened(words: Words, index: Index) -> Iterator[Spot]:
 def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
     """ "Hard" in "hard and soft palate": the regions are named by one last word."""
     second = words[start + 2 : start + 4]
+    if second[:1] == (words[start],):
+        return  # "Soft, and soft palate": said of something else.
     if len(second) == 2 and _regions(second, index):
         first = _regions((words[start], second[1]), index)
         if first:
