@@ -145,6 +145,8 @@ class Assembler:
             unclear = ("region", "side", "size_mm") if _sized(sentence) else ("region", "side")
             for name in unclear:
                 draft.doubt(name, "which place belongs to which finding was not clear")
+        if clause.loose_size:
+            draft.doubt("size_mm", "it stands between two findings: which has it?")
         return Outcome("finding", draft, place=place)
 
 

@@ -18,6 +18,9 @@ class Clause:
     unclear: bool = False
     """True if the words do not tell which place belongs to which lesion of the sentence."""
 
+    loose_size: bool = False
+    """True if a size stands between two lesions and may be of either."""
+
     @property
     def places(self) -> tuple[Place, ...]:
         return tuple(item for item in self.items if isinstance(item, Place))

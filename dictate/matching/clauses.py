@@ -38,15 +38,31 @@ def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
     for ordinal in range(len(anchors) - 1):
         starts.append(_boundary(sentence, items, starts[-1], anchors, ordinal, owners))
     unclear = owners is None and _several(items, anchors)
+    loose = _loose_sizes(sentence, items, anchors)
     clauses: list[Clause] = []
-    for (start, end), anchor in zip(
-        itertools.pairwise([*starts, len(items)]), anchors, strict=True
-    ):
+    for ordinal, (start, end) in enumerate(itertools.pairwise([*starts, len(items)])):
+        anchor = anchors[ordinal]
         about = None if _denied(items[anchor]) else items[anchor]
-        clause = Clause(tuple(items[start:end]), about, unclear)
+        clause = Clause(tuple(items[start:end]), about, unclear, ordinal in loose)
         for each in tail_apart(clause):
             clauses += halves(sentence, each)
     return tuple(clauses)
+
+
+def _loose_sizes(sentence: Sentence, items: Sequence[Item], anchors: Sequence[int]) -> set[int]:
+    """ "Plaque on the lip, ten millimetres, blue, soft swelling": of the plaque or the swelling?"""
+    loose: set[int] = set()
+    for ordinal, (left, right) in enumerate(itertools.pairwise(anchors)):
+        end = anchors[ordinal + 2] if ordinal + 2 < len(anchors) else len(items)
+        at = next((n for n in reversed(range(left + 1, right)) if is_size(items[n])), None)
+        if at is None or any(map(is_size, items[right:end])):
+            continue
+        between = items[at + 1 : right]
+        small = all(isinstance(i, Spot) and (before_noun(i) or i.duration) for i in between)
+        pauses = sentence.pauses.intersection(range(items[at].end, items[right].start + 1))
+        if small and len(pauses) > 1 and items[at].start in sentence.pauses:
+            loose |= {ordinal, ordinal + 1}
+    return loose
 
 
 def _with_denied(items: Sequence[Item], anchors: list[int], pauses: frozenset[int]) -> list[int]:

@@ -13,6 +13,7 @@ from dictate.matching.items import Item, counts, is_distance, is_landmark, is_si
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Slot
 
 _THE_OTHER = frozenset({"other", "second", "another"})
 _TOLD_APART = (("one",), ("two",))
@@ -37,8 +38,10 @@ def tail_apart(clause: Clause) -> list[Clause]:
             continue
         if before and all(item.region != place.region for place in before):
             later = _later(clause, index)
-            first = items[:index] if later.anchor is None else map(_uncounted, items[:index])
-            return [replace(clause, items=tuple(first)), later]
+            if later.anchor is None:
+                unclear = clause.unclear or _told_between(items, at)
+                return [replace(clause, items=items[:index], unclear=unclear), later]
+            return [replace(clause, items=tuple(map(_uncounted, items[:index]))), later]
         before.append(item)
     return [clause]
 
@@ -92,6 +95,15 @@ def _each_place(items: Sequence[Item]) -> list[Clause]:
 def _described(items: Sequence[Item]) -> bool:
     return any(
         isinstance(item, Spot) and item.slot in DESCRIBING and not item.negated for item in items
+    )
+
+
+def _told_between(items: Sequence[Item], anchor: int) -> bool:
+    """ "Larynx, hoarse for weeks, white patch, left cheek": the patch may be at either place."""
+    place = max((n for n in range(anchor) if isinstance(items[n], Place)), default=anchor)
+    return any(
+        isinstance(item, Spot) and (item.slot is Slot.SYMPTOM or item.duration is not None)
+        for item in items[place + 1 : anchor]
     )
 
 

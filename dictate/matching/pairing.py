@@ -215,7 +215,10 @@ def completes(held: Place, place: Place) -> bool:
     clash = (place.side and held.side and place.side != held.side) or (
         place.subsite and held.subsite and place.subsite != held.subsite
     )
-    named_again = any(spot.slot is Slot.REGION for spot in place.spots) and held.region is not None
+    told = held.side is not None or held.subsite is not None
+    named_again = held.region is not None and (
+        any(spot.slot is Slot.REGION for spot in place.spots) or (told and place.names_region)
+    )
     return bool(same_region and adds and not clash and not named_again)
 
 

@@ -49,5 +49,15 @@ class Place:
         )
 
     @property
+    def names_region(self) -> bool:
+        """True if one of its names is of a region, or of a part that only one region has."""
+        phrases = [spot.phrase for spot in self.spots if spot.phrase is not None]
+        return any(
+            each.slot is Slot.REGION or any(slot is Slot.REGION for slot, _ in each.fills)
+            for each in phrases
+            if each.slot in (Slot.REGION, Slot.SUBSITE)
+        )
+
+    @property
     def only_side(self) -> bool:
         return all(spot.slot is Slot.SIDE for spot in self.spots)

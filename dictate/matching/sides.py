@@ -146,7 +146,7 @@ def of_operation(sentence: Sentence, side: Spot) -> bool:
 
 def has_own_side(sentence: Sentence, sides: Sequence[Spot], spot: Spot) -> bool:
     """ "Normal on both sides, lower right ridge": after the pause begins another place."""
-    if spot.start not in sentence.pauses or not sides:
+    if not sides or not pause_before(sentence, spot):
         return False
     for after in sentence.spots:
         if after.start <= spot.start:

@@ -26,8 +26,21 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
         elif place.joined:
             found.append(_listed(found[-1], place))
         else:
-            found[-1] = merge(found[-1], place, gazetteer)
+            merged = merge(found[-1], place, gazetteer)
+            found[-1] = _said_later(clause, found[-1], place, merged)
     return _one_whole(clause, found, gazetteer), tuple(landmarks)
+
+
+def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Place:
+    """ "Right cheek, plaque, ten millimetres, parotid duct, red": of the plaque, or beside it?"""
+    between = [i for i in clause.items if first.end <= i.start < place.start]
+    told = any(
+        isinstance(i, Spot) and (i.size is not None or i.slot in DESCRIBING) for i in between
+    )
+    if not told or not place.paused or not place.names_region or place.subsite is None:
+        return merged
+    why = f"“{_words(place)}” was said later: is it there?"
+    return replace(merged, doubts=(*merged.doubts, ("subsite", why)))
 
 
 def _one_whole(clause: Clause, places: Sequence[Place], gazetteer: Gazetteer) -> tuple[Place, ...]:
