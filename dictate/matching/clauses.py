@@ -60,7 +60,9 @@ def _loose_sizes(sentence: Sentence, items: Sequence[Item], anchors: Sequence[in
         between = items[at + 1 : right]
         small = all(isinstance(i, Spot) and (before_noun(i) or i.duration) for i in between)
         pauses = sentence.pauses.intersection(range(items[at].end, items[right].start + 1))
-        if small and len(pauses) > 1 and items[at].start in sentence.pauses:
+        many = len(pauses) > 1 or items[right].start in sentence.pauses
+        joined = any("and" in sentence.said(i) for i in between if isinstance(i, Spot))
+        if small and many and not joined and items[at].start in sentence.pauses:
             loose |= {ordinal, ordinal + 1}
     return loose
 
@@ -144,18 +146,17 @@ def _after_and(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: i
         if isinstance(item, Place) or not before_noun(item):
             return None
         if "and" in item.said and item.start in sentence.pauses:
-            sized = any(map(is_size, items[index:anchor]))
-            return index if sized else None
+            return index
     return None
 
 
 def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: int) -> int:
     """Where the noun phrase of the anchor begins: at its article, else at its adjectives."""
-    if items[anchor].start in sentence.pauses:
-        return _over_small(items, anchor, lowest)
     led = _after_and(sentence, items, anchor, lowest)
     if led is not None:
         return led
+    if items[anchor].start in sentence.pauses:
+        return _over_small(items, anchor, lowest)
     fallback = anchor
     denied = _denied(items[anchor])
     index = anchor

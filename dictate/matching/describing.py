@@ -144,7 +144,9 @@ class _Reader:
         before = [word for word in words[max(0, tooth.start - 3) : tooth.start] if word != "the"]
         regions = {place.region for place in self.clause.places if _named(place)}
         regions |= {own_region(self.clause.anchor)} - {None}
-        if len(regions) != 1 or any(s.slot is Slot.SIDE for s in self.sentence.spots):
+        lesions = sum(s.slot in _LESIONS and not s.negated for s in self.sentence.spots)
+        sided = any(s.slot is Slot.SIDE for s in self.sentence.spots)
+        if len(regions) != 1 or sided or lesions > 1:
             return False
         on_gum = regions <= _AT_TEETH and not _CAUSES.intersection(before)
         return on_gum or bool(_BESIDE.intersection(before[-2:]))

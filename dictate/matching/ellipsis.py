@@ -24,8 +24,11 @@ def tail_apart(clause: Clause) -> list[Clause]:
     items, anchor = clause.items, clause.anchor
     if anchor is None:
         return [clause]
+    first = _described_first(clause)
     if isinstance(anchor, Spot) and anchor.slot in STATEMENTS:
-        return [part for each in _described_first(clause) for part in _ailing_apart(each)]
+        return [part for each in first for part in _ailing_apart(each)]
+    if len(first) > 1:
+        return [*first[:-1], *tail_apart(first[-1])]
     at = items.index(anchor)
     before = [p for p in items[: at + 1] if isinstance(p, Place) and p.region]
     for index in range(at + 1, len(items)):
@@ -53,12 +56,16 @@ def _described_first(clause: Clause) -> list[Clause]:
     cut = 0
     for index in range(items.index(anchor)):
         item, before = items[index], items[index - 1] if index else None
-        told = isinstance(before, Spot) and before.slot in DESCRIBING and not before.negated
+        told = isinstance(before, Spot) and not before.negated and _says(before)
         if isinstance(item, Place) and item.paused and told and item.region:
             cut = index
     if not cut or not any(isinstance(item, Place) for item in items[:cut]):
         return [clause]
     return [Clause(items[:cut], None), replace(clause, items=items[cut:])]
+
+
+def _says(spot: Spot) -> bool:
+    return spot.slot in DESCRIBING or spot.slot is Slot.SYMPTOM or spot.duration is not None
 
 
 def _ailing_apart(clause: Clause) -> list[Clause]:

@@ -151,7 +151,7 @@ def _figure(words: Words, start: int, units: Units, homophones: bool) -> _Dimens
         if unit is not None:
             lost = "“a millimetre”: was a figure lost?"
             whys = (lost,) if unit[0] == 1.0 else ()
-            return _and_part(words, _Dimension(1.0, unit[1], unit[0], whys))
+            return _and_part(words, units, _Dimension(1.0, unit[1], unit[0], whys))
     if words[start - 1 : start] in (("good",), ("bare",), ("scant",)):
         unit = unit_at(words, start, units)  # "A good centimetre": one of it, more or less.
         if unit is not None:
@@ -165,7 +165,7 @@ def _figure(words: Words, start: int, units: Units, homophones: bool) -> _Dimens
     unit = unit_at(words, _of_a(words, number.end), units)
     if unit is None:
         return _Dimension(number.value, number.end, None, whys)
-    return _and_part(words, _Dimension(number.value, unit[1], unit[0], whys))
+    return _and_part(words, units, _Dimension(number.value, unit[1], unit[0], whys))
 
 
 def _homophone(words: Words, start: int, units: Units, after_by: bool) -> Number | None:
@@ -180,13 +180,15 @@ def _of_a(words: Words, index: int) -> int:
     return _OF_A.end(words, index)
 
 
-def _and_part(words: Words, dimension: _Dimension) -> _Dimension:
+def _and_part(words: Words, units: Units, dimension: _Dimension) -> _Dimension:
     """ "a centimetre and a half": the part belongs to the unit before it."""
     if words[dimension.end : dimension.end + 1] != ("and",):
         return dimension
     part = read_number(words, dimension.end + 1)
     if part is None or part.value >= 1 or part.value == 0:
         return dimension
+    if unit_at(words, part.end, units) is not None:
+        return dimension  # "Fifty millimetres, and nought point five centimetres": two sizes.
     return replace(dimension, value=dimension.value + part.value, end=part.end)
 
 
