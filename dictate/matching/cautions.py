@@ -158,7 +158,8 @@ def _lost(sentence: Sentence, drafts: Sequence[Draft]) -> None:
             continue
         said = " ".join(sentence.said(spot))
         for draft in drafts:
-            if said not in noted and not draft.get("size_mm"):
+            told = said in noted and said not in " ".join(draft.notes)
+            if not told and not draft.get("size_mm"):
                 draft.doubt("size_mm", f"“{said}” was said: is it its size?")
 
 

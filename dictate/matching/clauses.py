@@ -14,6 +14,7 @@ from dictate.matching.items import (
     Item,
     before_noun,
     counts,
+    is_distance,
     is_landmark,
     is_lesion,
     is_size,
@@ -62,7 +63,8 @@ def _loose_sizes(sentence: Sentence, items: Sequence[Item], anchors: Sequence[in
         pauses = sentence.pauses.intersection(range(items[at].end, items[right].start + 1))
         many = len(pauses) > 1 or items[right].start in sentence.pauses
         joined = any("and" in sentence.said(i) for i in between if isinstance(i, Spot))
-        if small and many and not joined and items[at].start in sentence.pauses:
+        apart = many and items[at].start in sentence.pauses
+        if small and not joined and (apart or not sentence.pauses):
             loose |= {ordinal, ordinal + 1}
     return loose
 
@@ -123,7 +125,11 @@ def _boundary(
         own = kept_by_left(items, places, start, left, right, following, sentence.pauses)
     lowest = places[own - 1] + 1 if own else left + 1
     if own < len(places):
-        return _over_small(items, places[own], lowest)
+        first = places[own]
+        away = first > lowest and is_size(items[first - 1])
+        if away and is_distance(sentence, items, first - 1):
+            first -= 1  # "One centimetre above the clavicle, a node".
+        return _over_small(items, first, lowest)
     return _noun_phrase_start(sentence, items, right, lowest)
 
 

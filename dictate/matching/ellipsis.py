@@ -33,7 +33,9 @@ def tail_apart(clause: Clause) -> list[Clause]:
     before = [p for p in items[: at + 1] if isinstance(p, Place) and p.region]
     for index in range(at + 1, len(items)):
         item = items[index]
-        if not isinstance(item, Place) or item.region is None or item.joined or item.inferred:
+        if not isinstance(item, Place) or item.region is None or item.inferred:
+            continue
+        if item.joined and not _another(clause, item, items[index + 1 :]):
             continue
         if is_landmark(items, index) or not any(map(_says_more, items[index + 1 :])):
             continue
@@ -105,11 +107,22 @@ def _described(items: Sequence[Item]) -> bool:
     )
 
 
+def _another(clause: Clause, place: Place, after: Sequence[Item]) -> bool:
+    """ "Ulcer on the palate, and the right tonsil is red": what is red is not the ulcer."""
+    anchor = clause.anchor
+    many = isinstance(anchor, Spot) and anchor.phrase is not None and anchor.phrase.plural
+    described = any(
+        isinstance(item, Spot) and item.slot in DESCRIBING - {Slot.NOTE} for item in after
+    )
+    return place.paused and not many and described
+
+
 def _told_between(items: Sequence[Item], anchor: int) -> bool:
     """ "Larynx, hoarse for weeks, white patch, left cheek": the patch may be at either place."""
     place = max((n for n in range(anchor) if isinstance(items[n], Place)), default=anchor)
     return any(
-        isinstance(item, Spot) and (item.slot is Slot.SYMPTOM or item.duration is not None)
+        isinstance(item, Spot)
+        and (item.slot in (Slot.SYMPTOM, Slot.TENDER) or item.duration is not None)
         for item in items[place + 1 : anchor]
     )
 

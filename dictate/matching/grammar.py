@@ -90,7 +90,12 @@ NOT_NEGATING = Forms(
 NEGATED_BEFORE = frozenset({"absent", "negative", "denied", "nil", "none"})
 """Words that negate what stands before them ("tenderness absent")."""
 
-BESIDE = frozenset({"opposite", "overlying", "touching", "touches", "abutting", "abuts"})
+BESIDE = frozenset(
+    {
+        *("opposite", "overlying", "touching", "touches", "abutting", "abuts"),
+        *("extending", "extends", "extend", "reaching", "reaches", "spreading", "spread"),
+    }
+)
 """Landmarks that no distance goes with: "five millimetres opposite the molar" is a size."""
 
 FUNCTION = word_set("""

@@ -29,7 +29,7 @@ class Place:
     joined: bool = False
     """True if "and" joins it to the place right before it."""
     paused: bool = False
-    """True if a pause stands right before it."""
+    """True if a pause stands before it, or before the small words that lead to it."""
     inferred: bool = False
     """True if the region was told from the name of a part alone."""
 

@@ -163,7 +163,7 @@ class Places:
 
     def _resolve(self, sentence: Sentence, group: _Group, context: str | None) -> Place:
         named = [*group.regions, *group.parts]
-        paused = group.spots[0].start in sentence.pauses
+        paused = pause_before(sentence, group.spots[0])
         place = Place(tuple(group.spots), joined=group.joined, paused=paused)
         place = self._with_site(place, group, self._gazetteer.options(named), context)
         kind = self._gazetteer.kind_of(place.region)
