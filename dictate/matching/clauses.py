@@ -56,7 +56,8 @@ def _loose_sizes(sentence: Sentence, items: Sequence[Item], anchors: Sequence[in
     for ordinal, (left, right) in enumerate(itertools.pairwise(anchors)):
         end = anchors[ordinal + 2] if ordinal + 2 < len(anchors) else len(items)
         at = next((n for n in reversed(range(left + 1, right)) if is_size(items[n])), None)
-        if at is None or any(map(is_size, items[right:end])):
+        sized = any(is_size(i) or _same_size(i) for i in items[right:end])
+        if at is None or sized:
             continue
         between = items[at + 1 : right]
         small = all(isinstance(i, Spot) and (before_noun(i) or i.duration) for i in between)
@@ -67,6 +68,10 @@ def _loose_sizes(sentence: Sentence, items: Sequence[Item], anchors: Sequence[in
         if small and not joined and (apart or not sentence.pauses):
             loose |= {ordinal, ordinal + 1}
     return loose
+
+
+def _same_size(item: Item) -> bool:
+    return isinstance(item, Spot) and any(p.value == "same size" for p in item.phrases)
 
 
 def _with_denied(items: Sequence[Item], anchors: list[int], pauses: frozenset[int]) -> list[int]:

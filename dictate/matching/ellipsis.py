@@ -26,7 +26,7 @@ def tail_apart(clause: Clause) -> list[Clause]:
         return [clause]
     first = _described_first(clause)
     if isinstance(anchor, Spot) and anchor.slot in STATEMENTS:
-        return [part for each in first for part in _ailing_apart(each)]
+        return [*first[:-1], *_ailing_apart(first[-1])]
     if len(first) > 1:
         return [*first[:-1], *tail_apart(first[-1])]
     at = items.index(anchor)
@@ -57,13 +57,21 @@ def _described_first(clause: Clause) -> list[Clause]:
     assert anchor is not None
     cut = 0
     for index in range(items.index(anchor)):
-        item, before = items[index], items[index - 1] if index else None
+        item, before = items[index], _telling_before(items, index)
         told = isinstance(before, Spot) and not before.negated and _says(before)
         if isinstance(item, Place) and item.paused and told and item.region:
             cut = index
     if not cut or not any(isinstance(item, Place) for item in items[:cut]):
         return [clause]
     return [Clause(items[:cut], None), replace(clause, items=items[cut:])]
+
+
+def _telling_before(items: Sequence[Item], index: int) -> Item | None:
+    """The item before, over small words."""
+    for item in reversed(items[:index]):
+        if isinstance(item, Place) or not (item.mark is Mark.FUNCTION or item.slot is Slot.FILLER):
+            return item
+    return None
 
 
 def _says(spot: Spot) -> bool:

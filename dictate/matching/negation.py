@@ -178,11 +178,22 @@ def _goes_on(
 ) -> bool:
     if any(joint in grammar.OR for joint in joints):
         return True
+    if "and" in joints and "," in joints and _placed_after(sentence, place):
+        return False  # "No crepitus, and a papule on the left lip": it is there.
     if "and" in joints:
         return here.slot == there.slot and here.slot in _AND_LISTS
     if joints and joints != [","]:
         return False
     return _or_follows(sentence, place)
+
+
+def _placed_after(sentence: Sentence, place: int) -> bool:
+    for spot in sentence.spots[place + 1 :]:
+        if spot.slot in _PLACES or spot.size is not None:
+            return True
+        if not _small(sentence, spot):
+            return False
+    return False
 
 
 def _is_its_noun(sentence: Sentence, adjective: Spot, noun: Spot) -> bool:

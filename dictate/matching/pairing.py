@@ -215,11 +215,18 @@ def completes(held: Place, place: Place) -> bool:
     clash = (place.side and held.side and place.side != held.side) or (
         place.subsite and held.subsite and place.subsite != held.subsite
     )
+    if held.level and held.region == place.region and _only_counts(place):
+        return True  # "Right level two, three nodes".
     told = held.side is not None or held.subsite is not None
     named_again = held.region is not None and (
         any(spot.slot is Slot.REGION for spot in place.spots) or (told and place.names_region)
     )
     return bool(same_region and adds and not clash and not named_again)
+
+
+def _only_counts(place: Place) -> bool:
+    lesion = any(slot is Slot.KIND for slot, _ in place.implied)
+    return lesion and not (place.side or place.subsite or place.level)
 
 
 def _last_group(items: Sequence[Item], places: list[int]) -> int:

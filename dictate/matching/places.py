@@ -123,7 +123,7 @@ class Places:
             joined=group is not None and joined,
             hint=_hint(sentence),
             of_lesion=_after_lesion(sentence, items, spot),
-            counted=_counted(items),
+            counted=_counted(items, spot.start),
         )
         new.add(spot)
         return new
@@ -244,8 +244,10 @@ def _is_area(sentence: Sentence, group: _Group, small: Sequence[Spot], spot: Spo
 
 def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot) -> bool:
     for item in reversed(items):
+        if is_lesion(item) and own_region(item) is not None:
+            return True  # "Tori, both sides, tongue ...": the first has its region already.
         if pause_between(sentence, item.end, spot.start):
-            return False
+            return _placed_without_side(items)
         if is_lesion(item):
             return True
         if isinstance(item, Place) or not _bridges(sentence, item):
@@ -253,12 +255,20 @@ def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot)
     return False
 
 
-def _counted(items: Sequence[Place | Spot]) -> bool:
+def _placed_without_side(items: Sequence[Place | Spot]) -> bool:
+    """True if a lesion was placed before, and no side of it was said."""
+    places = [item for item in items if isinstance(item, Place)]
+    lacking = bool(places) and places[-1].region is not None and places[-1].side is None
+    return lacking and any(map(is_lesion, items))
+
+
+def _counted(items: Sequence[Place | Spot], start: int) -> bool:
+    """ "Two firm nodes", "several nodes", "eleven millimetre nodes"."""
     for item in reversed(items):
         if isinstance(item, Place):
             return False
         if item.size is not None:
-            return not item.size.led
+            return not item.size.led or item.end == start
         if item.slot is Slot.DISTRIBUTION:
             return True
         if item.slot not in DESCRIBING:

@@ -164,7 +164,10 @@ def _at_odds(
     if second.region and second.region != merged.region:
         why = f"two regions were said: {merged.region} and {second.region}"
         others = (("region", str(merged.region)), ("region", second.region))
-        return replace(merged, others=merged.others + others), (*doubts, ("region", why))
+        asked = (
+            (("region", why), ("side", why)) if merged.side or second.side else (("region", why),)
+        )
+        return replace(merged, others=merged.others + others), (*doubts, *asked)
     if second.subsite is None or merged.subsite is None:
         why = f"two levels were said: {merged.level} and {second.level}"
         return merged, (*doubts, ("node_level", why))
