@@ -25,6 +25,7 @@ from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
+_BEGINS = grammar.INDEFINITE | {"and"}
 _LEADING = frozenset({Slot.COLOUR, Slot.DISTRIBUTION})
 """Adjectives that in terse dictation stand before their noun."""
 
@@ -59,13 +60,17 @@ def _loose_sizes(sentence: Sentence, items: Sequence[Item], anchors: Sequence[in
         sized = any(is_size(i) or _same_size(i) for i in items[right:end])
         if at is None or sized:
             continue
+        lead = sentence.words[max(0, items[at].start - 1) : items[at].start]
+        if _BEGINS.intersection(lead):
+            continue  # "And a five millimetre patch."
         between = items[at + 1 : right]
         small = all(isinstance(i, Spot) and (before_noun(i) or i.duration) for i in between)
         pauses = sentence.pauses.intersection(range(items[at].end, items[right].start + 1))
         many = len(pauses) > 1 or items[right].start in sentence.pauses
         joined = any("and" in sentence.said(i) for i in between if isinstance(i, Spot))
         apart = many and items[at].start in sentence.pauses
-        if small and not joined and (apart or not sentence.pauses):
+        leads = not sentence.pauses and not sentence.words[items[at].end - 1].endswith("s")
+        if small and not joined and (apart or leads):  # "Two centimetre ulcer" leads.
             loose |= {ordinal, ordinal + 1}
     return loose
 
