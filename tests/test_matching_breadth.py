@@ -204,7 +204,7 @@ MARKED: list[tuple[str, list[tuple[str, str, str | None]]]] = [
         "soft and hard palate are unremarkable",
         [("soft palate", "normal", None), ("hard palate", "normal", None)],
     ),
-    ("no obvious lesion of the lips", [("lips", "palpated", None)]),
+    ("no obvious lesion of the lips", [("lips", "inspected", None)]),
     ("could not see the oropharynx, strong gag", [("oropharynx", "not_examined", None)]),
     ("neck not examined, patient wearing a collar", [("neck", "not_examined", None)]),
     ("mark the tongue as normal", [("tongue", "normal", None)]),

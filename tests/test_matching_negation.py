@@ -115,3 +115,8 @@ def test_an_adjective_that_is_denied_leaves_its_noun_standing(text: str) -> None
 def test_a_side_that_is_denied_is_never_recorded() -> None:
     (finding,) = found(read("ulcer on the right, not the left, lateral tongue"))
     assert finding["side"] == "right"
+
+
+def test_that_there_is_no_lesion_is_seen_and_not_said_to_be_felt() -> None:
+    assert marks(read("no floor of mouth lesion")) == [("floor of mouth", "inspected", None)]
+    assert marks(read("no lump in the floor of mouth")) == [("floor of mouth", "palpated", None)]

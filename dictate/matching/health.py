@@ -20,7 +20,7 @@ from dictate.matching.placing import Here
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
-LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickening", "lesion"})
+LUMPS = frozenset({"lump", "nodule", "mass", "swelling", "lymph node", "thickening"})
 """Kinds whose absence is told by touch."""
 PALPABLE = frozenset({"consistency", "tender", "mobility"})
 """Fields that are told by touch."""
