@@ -64,3 +64,26 @@ def test_in_the_review_a_value_that_may_be_a_command_changes_nothing() -> None:
     reading = near("one small", "once more", REVIEW)
     assert reading.kind == "ignored"
     assert "command" in reading.why
+
+
+@pytest.mark.parametrize(
+    ("words", "other", "taken"),
+    [
+        ("correct", "incorrect", False),
+        ("that is right", "that is not right", False),
+        ("yes", "yes please", True),
+        ("incorrect", "in correct", True),
+    ],
+)
+def test_an_answer_that_may_be_its_opposite_is_asked_for_again(
+    words: str, other: str, taken: bool
+) -> None:
+    by_ear = replace(typed(words), free_text=other)
+    second = replace(typed(other).hypotheses[0], score=-1.0)
+    by_witness = replace(typed(words), hypotheses=(*typed(words).hypotheses, second))
+    for heard in (by_ear, by_witness):
+        assert bool(MATCHER.read(heard, REVIEW).commands) == taken
+
+
+def test_it_and_that_name_no_lesion_here() -> None:
+    assert near("read it a last one", "redo the last one").commands == (cmd.Redo(),)

@@ -155,12 +155,23 @@ class Matcher:
                 return ignored(utterance, "which finding was not heard well: say it again")
         if isinstance(command, cmd.Answer) and not context.reviewing:
             return ignored(utterance, "nothing is being asked")
+        if isinstance(command, cmd.Answer) and self._opposed(utterance, command):
+            return ignored(utterance, "yes or no was not heard well: say it again")
         if not spoken.rest or spoken.value not in LEADING:
             return commanded(utterance, command)
         rest = self._dictation(utterance, tokens[spoken.skipped :], context)
         if rest.kind == "ignored":
             return None
         return replace(rest, commands=(command, *rest.commands))
+
+    def _opposed(self, utterance: Utterance, answer: cmd.Answer) -> bool:
+        """True if another hearing gives the opposite answer ("incorrect" beside "correct")."""
+        hearings = [tuple(t.text for t in o) for o in self._hearing.witnesses(utterance)]
+        if utterance.free_text:
+            hearings.append(self._hearing.words(utterance.free_text))
+        again = (self._commands.spoken(words, reviewing=True) for words in hearings)
+        others = (self._commands.simple(spoken) for spoken in again if spoken is not None)
+        return cmd.Answer(yes=not answer.yes) in others
 
     def _correction(
         self, utterance: Utterance, tokens: tuple[Token, ...], spoken: Spoken

@@ -20,7 +20,7 @@ _BRIEF_S = 2.0
 """Seconds up to which a mere "um" or cough is taken for that."""
 OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
 """Slots of statements about a region, which must not move the finding asked about."""
-_NAMED = SITES | LESIONS | OF_REGIONS | {Slot.CARRY}
+_NAMED = SITES | LESIONS | OF_REGIONS
 
 
 def refusal(utterance: Utterance, sentence: Sentence) -> str:
@@ -50,10 +50,12 @@ def says_nothing(utterance: Utterance, tokens: tuple[Token, ...]) -> bool:
 def _faint(utterance: Utterance, sentence: Sentence) -> bool:
     """True for a badly heard "seven years": it may be a part of talk, and would add to a lesion."""
     few = len(sentence.words) <= thresholds.FEW_WORDS
-    return few and utterance.confidence < thresholds.FAINT and not names(sentence)
+    carried = any(spot.slot is Slot.CARRY for spot in sentence.spots)
+    return few and utterance.confidence < thresholds.FAINT and not (carried or names(sentence))
 
 
 def names(sentence: Sentence) -> bool:
+    """True if it names a place or a lesion, or says how a region is."""
     return any(spot.slot in _NAMED for spot in sentence.spots)
 
 

@@ -54,7 +54,7 @@ class PackagedRecogniser:
         self._weights = weights or read_weights(files.folder)
         self._tokenizer = read_tokenizer(files.tokenizer)
         with ThreadPoolExecutor(1) as loader:  # the model loads while the vocabulary is built
-            network = loader.submit(Network, files, threads)
+            network = loader.submit(Network, files, threads, self._weights.pace)
             self._decoder = self._held_to(lexicon, sentences) if bias else None
             self._commands = NearestCommand(lexicon, self._tokenizer, self._weights)
             self._network = network.result()

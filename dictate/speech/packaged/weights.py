@@ -33,6 +33,9 @@ class Weights(BaseModel):
     """Taken off besides for each letter below 85 % of the free reading: words were dropped."""
     margin: float = Field(default=3.0, ge=0)
     """A finished reading this much ahead of all that still run ends the search."""
+    pace: float = Field(default=1.0, gt=0.5, le=1.5)
+    """Speed at which the network is given sound without much noise; below 1 it has more time.
+    Words in shorter sound than 1.5 s are given at their own."""
     tokens_per_second: float = Field(default=7.0, gt=0)
     """More tokens than this is a loop, not speech."""
     dictation: tuple[float, float, float, float] = (12.0, 4.3, 1.46, 5.7)
