@@ -130,7 +130,8 @@ def test_normal_and_a_finding_in_one_region_is_asked_about(chair: Chair) -> None
     chair.plaque()
     chair.key(StartReview())
     chair.voice(YES)
-    assert "called normal, and f1 is recorded there" in asked(chair).text
+    text = asked(chair).text
+    assert text.startswith("Tongue: called normal, and f1 is recorded there. Left lateral border")
     chair.voice(YES)
     assert "contradiction:tongue" not in keys(chair)
     chair.plaque(side="right")

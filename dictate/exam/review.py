@@ -19,7 +19,7 @@ from dictate.exam.follow_questions import (
 )
 from dictate.exam.question import Kind as Kind
 from dictate.exam.question import Question as Question
-from dictate.exam.readback import field_words, finding_words, mark_words
+from dictate.exam.readback import and_words, field_words, finding_words, mark_words
 from dictate.exam.state import State
 
 
@@ -129,12 +129,13 @@ def _contradictions(state: State) -> Iterator[Question]:
     for each in coverage(state):
         found = each.contradicting
         if found and not set(found) <= set(state.contradictions.get(each.region, ())):
-            names = ", ".join(found)
+            are = "is" if len(found) == 1 else "are"
+            told = " ".join(finding_words(x) for x in state.findings if x.id in found)
             yield Question(
                 key=f"contradiction:{each.region}",
                 kind="contradiction",
-                text=f"The {each.region} was called normal, and {names} is recorded there. "
-                "Are the findings right?",
+                text=f"{each.region.capitalize()}: called normal, and {and_words(found)} {are} "
+                f"recorded there. {told} Are the findings right?",
                 region=each.region,
                 items=found,
             )
