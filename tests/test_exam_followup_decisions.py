@@ -72,6 +72,11 @@ def test_a_rule_that_is_met_wants_a_decision_of_its_own(made: Chair) -> None:
     assert "lasting more than two weeks" in question.text
     assert "Ann Intern Med 2014" in question.text
     assert question.text.endswith("Decide: refer, biopsy, re-check or no action, and why.")
+    assert question.choices
+    assert "why. " in question.aloud
+    assert "two weeks" in question.aloud
+    assert "NIDCR" in question.text
+    assert "NIDCR" not in question.aloud
     with pytest.raises(ExamError, match="for you to decide"):
         made.key(YES)
     with pytest.raises(ExamError, match="still open"):

@@ -41,3 +41,10 @@ class Question:
     """Of a decision: the text without the prompts, which stand in `items`."""
     choices: bool = False
     """True where only one of several choices answers it, and no yes."""
+
+    @property
+    def aloud(self) -> str:
+        """The words to be read aloud: sources of rules stand on the screen alone."""
+        if not self.asked:
+            return self.text
+        return " ".join((self.asked, *(each.partition(" [")[0] for each in self.items)))

@@ -141,7 +141,7 @@ class ReviewingScreen(BaseScreen):
         if key != self.asked:
             self.asked, self.asked_at = key, self.exam_app.clock()
             box.scroll_home(animate=False)
-            self.exam_app.read_aloud(question.text if question else "")
+            self.exam_app.read_aloud(question.aloud if question else "")
 
     def on_screen_resume(self) -> None:
         """A question that was covered counts as asked anew."""
@@ -176,7 +176,7 @@ class ReviewingScreen(BaseScreen):
         """Say the question again, if questions are read aloud."""
         question = self._question()
         if question is not None:
-            self.exam_app.read_aloud(question.text)
+            self.exam_app.read_aloud(question.aloud)
 
     def action_change(self) -> None:
         question = self._question()
