@@ -26,6 +26,7 @@ from dictate.exam.decisions import Decision, decision_words
 from dictate.exam.finding import FindingFields
 from dictate.exam.question import Question
 from dictate.exam.visits import visit_of
+from dictate.exam.worklist import completed, due
 from tests.exam_samples import Chair
 from tests.visit_samples import FIRST, LATER, RULES, at, chair, days, left_by
 
@@ -359,3 +360,25 @@ def test_an_answer_and_a_new_referral_in_one_amendment_leave_that_open() -> None
     made.key(Amend(examiner="A. Berg", why="an answer came back", changes=(answer, again)))
     (lesion,) = left_by(visit_of(made.session))
     assert [each.decision.decision for each in lesion.awaited] == ["biopsy"]
+
+
+def test_a_decision_changed_later_counts_from_its_visit_and_hides_no_newer_one() -> None:
+    """The second visit looked again and set a day; then the first one's reason is corrected."""
+    first = chair(followup=RULES)
+    first.plaque(colours=())
+    first.key(Decide(target="f1", decision="recheck", reason="trauma"))
+    first.signed()
+    second = chair(LATER, open_=left_by(visit_of(first.session)), followup=RULES)
+    second.key(FollowLesion(lesion="L1", what="same"))
+    second.key(Decide(target="L1", decision="recheck", reason="half healed"))
+    second.signed()
+    first.now = at(LATER + days(7))
+    change = Decide(target="f1", decision="recheck", reason="trauma of a denture")
+    first.key(Amend(examiner="C. Dahl", why="more exact", changes=(change,)))
+    (lesion,) = left_by(visit_of(first.session), visit_of(second.session))
+    assert lesion.plan is not None
+    assert lesion.plan.decision.reason == "half healed"
+    (row,) = due((lesion,), LATER)
+    assert (row.due, row.reason) == (LATER + days(14), "half healed")
+    (done,) = completed((lesion,))
+    assert (done.due, done.done, done.in_time) == (LATER, LATER, True)

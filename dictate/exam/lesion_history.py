@@ -121,13 +121,7 @@ def _answer(
 def _lesion(
     name: str, number: int, thread: _Thread, patient: str | None, late: Mapping[str, Late]
 ) -> Lesion:
-    def day(each: Sighting | Plan) -> date:
-        return each.on + late[each.session].days
-
-    return Lesion(
-        id=name,
-        number=number,
-        patient=patient,
-        sightings=tuple(sorted(thread.sightings, key=day)),
-        plans=tuple(sorted(thread.plans, key=day)),
-    )
+    sightings = sorted(thread.sightings, key=lambda each: each.on + late[each.session].days)
+    lesion = Lesion(id=name, number=number, patient=patient, sightings=tuple(sightings))
+    plans = sorted(thread.plans, key=lambda each: lesion.since(each) + late[each.session].days)
+    return lesion.model_copy(update={"plans": tuple(plans)})

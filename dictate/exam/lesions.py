@@ -58,7 +58,7 @@ class Lesion(_Value):
     sightings: tuple[Sighting, ...]
     """In order of time; never empty."""
     plans: tuple[Plan, ...] = ()
-    """In order of time."""
+    """In the order of the days that they count from."""
 
     @property
     def label(self) -> str:
@@ -102,6 +102,13 @@ class Lesion(_Value):
     def state(self) -> Literal["open", "resolved"]:
         told = [each for each in self.sightings if each.what != "not looked at"]
         return "resolved" if told and told[-1].what == "resolved" else "open"
+
+    def since(self, plan: Plan) -> date:
+        """The day a decision counts from: its visit's, also where an amendment changed it later."""
+        if plan.finding is None:
+            return plan.on
+        seen = (each.on for each in self.sightings if each.session == plan.session)
+        return next(seen, plan.on)
 
     @property
     def plan(self) -> Plan | None:

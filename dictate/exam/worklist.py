@@ -133,4 +133,4 @@ def _done(lesion: Lesion, plan: Plan) -> date | None:
     if plan.decision.decision != "recheck":
         return plan.answered_on
     looked = (each.on for each in lesion.sightings if each.what != "not looked at")
-    return next((day for day in looked if day > plan.on), None)
+    return next((day for day in looked if day > lesion.since(plan)), None)
