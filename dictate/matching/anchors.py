@@ -211,7 +211,7 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
         return False
     own = [*items[before + 1 : index], *items[index + 1 : end]]
     placed = [item for item in items[:index] if isinstance(item, Place)]
-    known = 1 if own_region(one) is None else 0
+    known = 0 if one.slot is Slot.NORMAL_VARIANT and own_region(one) is not None else 1
     beyond = known and any(isinstance(item, Place) for item in items[index:end])
     if not known <= len(placed) <= 1 or beyond:
         return False  # "Macule on the left tonsil, on the left tonsil a macule": two.

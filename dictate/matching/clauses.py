@@ -161,7 +161,8 @@ def _after_and(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: i
         item = items[index]
         if isinstance(item, Place) or not before_noun(item):
             return None
-        if "and" in item.said and item.start in sentence.pauses:
+        begins = "and" in item.said and item.start in sentence.pauses
+        if begins or item.start in sentence.stops:
             return index
     return None
 
@@ -187,7 +188,7 @@ def _noun_phrase_start(sentence: Sentence, items: Sequence[Item], anchor: int, l
             return _over_small(items, index, lowest)
         said = sentence.words[item.start : item.end]
         small = item.mark is Mark.FUNCTION or item.slot is Slot.FILLER
-        if small and said[-1] in grammar.INDEFINITE:
+        if small and (said[-1] in grammar.INDEFINITE or item.start in sentence.pauses):
             return _over_small(items, index, lowest)
         leading = leading and (item.slot in _LEADING or counts(item))
         if leading:

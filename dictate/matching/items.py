@@ -80,7 +80,8 @@ def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool
         if isinstance(after, Place):
             words = sentence.words[item.end : after.end]
             to_the_side = words[:3] in _TO_THE_SIDE and words[3:4] == ("of",)
-            return to_the_side or (words[-1] == "midline" and bool(_FROM.intersection(words)))
+            off = after.only_side and words[-1] == "midline" and bool(_FROM.intersection(words))
+            return to_the_side or off
         if after.mark is not Mark.FUNCTION and after.slot is not Slot.FILLER:
             return False
     return False

@@ -141,16 +141,26 @@ class Places:
         if not (group.regions or group.parts):
             apart = group.of_lesion and pause_before(sentence, spot)
             return not apart and not has_own_side(sentence, group.sides, spot)
-        if joined:
+        if joined or self._begins_other(sentence, group, spot):
             return False
         return bool(self._gazetteer.options([*group.regions, *group.parts, spot]))
+
+    def _begins_other(self, sentence: Sentence, group: _Group, spot: Spot) -> bool:
+        """ "Gingiva pigmented, upper left buccal sulcus": "upper" is of what comes after it."""
+        side = next((each for each in sentence.spots if each.start == spot.end), None)
+        if side is None or side.slot is not Slot.SIDE or not pause_before(sentence, spot):
+            return False
+        following = site_after(sentence, side)
+        named = [*group.regions, *group.parts]
+        return following is not None and not self._gazetteer.options([*named, following])
 
     def _side_fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
         """A side after a place is its side, unless the words after it are a new place."""
         if told_apart(sentence, group.sides, spot):
             return False
         if not (group.regions or group.parts or group.levels):
-            return True
+            apart = group.of_lesion and pause_before(sentence, spot)
+            return not (apart and site_after(sentence, spot) is not None)
         if "bilateral" in {_value(each) for each in group.sides} - {_value(spot)}:
             return False
         if group.sides and normal_after(sentence, spot):

@@ -46,11 +46,18 @@ def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
     """True if the spots say where and what; a statement may say no more than the side."""
     stated = any(spot.slot in _STATED and not spot.negated for spot in spots)
     levelled = any(spot.slot is Slot.NODE_LEVEL for spot in spots)
-    lesion = levelled or any(is_lesion(spot) for spot in spots)
-    placed = any(spot.slot in _NAMED for spot in spots)
+    lesion = levelled or any(is_lesion(spot) or _fills(spot, Slot.KIND) for spot in spots)
+    placed = any(
+        spot.slot in _NAMED or (is_lesion(spot) and _fills(spot, Slot.REGION)) for spot in spots
+    )
     sided = any(spot.slot is Slot.SIDE for spot in spots)
     told = lesion or stated or (any(map(_describes, spots)) and any(map(_names_region, spots)))
     return (placed and told) or (stated and sided and not first)
+
+
+def _fills(spot: Spot, slot: Slot) -> bool:
+    """True if its very name fixes the slot ("geographic tongue", "occipital node")."""
+    return spot.phrase is not None and any(each is slot for each, _ in spot.phrase.fills)
 
 
 def _describes(spot: Spot) -> bool:
@@ -62,4 +69,4 @@ def _names_region(spot: Spot) -> bool:
     phrase = spot.phrase
     if phrase is None or spot.slot not in _NAMED:
         return False
-    return spot.slot is Slot.REGION or any(slot is Slot.REGION for slot, _ in phrase.fills)
+    return spot.slot is Slot.REGION or _fills(spot, Slot.REGION)
