@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 
 from dictate.exam import commands as cmd
+from dictate.exam.session import Session
 from dictate.matching.reading import Context, Reading
+from dictate.pipeline.examination import Examination
 from dictate.speech.heard import typed
+from dictate.vocabulary.loader import load
 from tests.matching_helpers import AFTER_ULCER, MATCHER
 
 REVIEW = Context(region="tongue", reviewing=True, last=AFTER_ULCER.last)
@@ -87,3 +91,19 @@ def test_an_answer_that_may_be_its_opposite_is_asked_for_again(
 
 def test_it_and_that_name_no_lesion_here() -> None:
     assert near("read it a last one", "redo the last one").commands == (cmd.Redo(),)
+
+
+def test_what_it_takes_back_is_told_in_the_review() -> None:
+    session = Session.start("s", load(), datetime(2026, 5, 4, 9, tzinfo=UTC))
+    examination = Examination(session, MATCHER, clock=lambda: datetime(2026, 5, 4, 9, tzinfo=UTC))
+    examination.hear(typed("ulcer on the right lateral tongue six millimetres"))
+    examination.hear(replace(typed("and do that"), command=("undo", "that")))
+    assert session.findings == ()
+    [aside] = session.set_aside
+    assert (aside.text, aside.why) == ("and do that", "taken as “undo that”")
+    examination.hear(typed("redo that"))
+    assert len(session.findings) == 1
+
+
+def test_one_that_changes_nothing_is_not_asked_about() -> None:
+    assert near("read you everything", "review everything").not_understood == ()

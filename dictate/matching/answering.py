@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dictate.exam import commands as cmd
 from dictate.exam.finding import Doubt
 from dictate.matching.negation import Sentence
@@ -98,6 +100,18 @@ def ignored(utterance: Utterance, why: str) -> Reading:
 def commanded(utterance: Utterance, *commands: cmd.Command) -> Reading:
     """The reading of a spoken command."""
     return Reading("command", _rounded(utterance), utterance.text, commands)
+
+
+def nearly(utterance: Utterance, command: cmd.Command) -> Reading:
+    """The reading of a command that other words were taken for.
+
+    Where it takes something from the record, or puts it back, the words stay among what was put
+    aside, so that the confirmation pass asks whether it was meant.
+    """
+    why = f"taken as “{' '.join(utterance.command)}”"
+    changes = isinstance(command, cmd.Undo | cmd.Redo | cmd.DeleteFinding)
+    left = tuple(utterance.text.split()) if changes else ()
+    return replace(commanded(utterance, command), why=why, not_understood=left)
 
 
 def _rounded(utterance: Utterance) -> float:

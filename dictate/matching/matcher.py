@@ -8,7 +8,7 @@ from dataclasses import replace
 from dictate.exam import commands as cmd
 from dictate.exam.events import NOTHING_SAID
 from dictate.matching import thresholds
-from dictate.matching.answering import commanded, dictated, ignored
+from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
@@ -79,7 +79,9 @@ class Matcher:
         if reading.kind != "ignored":
             return reading
         command = self._very_near(utterance, tokens, context)
-        if command is None and not context.reviewing:
+        if command is not None:
+            return nearly(utterance, command)
+        if not context.reviewing:
             command = self._commands.forgiving.likely(tuple(token.text for token in tokens))
             command = command or self._in_another_hearing(utterance)
         return commanded(utterance, command) if command is not None else reading
