@@ -139,7 +139,8 @@ def _boundary(
         away = first > lowest and is_size(items[first - 1])
         if away and is_distance(sentence, items, first - 1):
             first -= 1  # "One centimetre above the clavicle, a node".
-        return _over_small(items, first, lowest)
+        led = _after_and(sentence, items, first, lowest)
+        return _over_small(items, first, lowest) if led is None else led
     return _noun_phrase_start(sentence, items, right, lowest)
 
 

@@ -95,7 +95,7 @@ def _grouped(items: Sequence[Item], places: Sequence[int], *, joined: bool) -> l
         held = [items[each] for each in groups[-1]] if groups else []
         one = held and all(isinstance(h, Place) and completes(h, place) for h in held)
         one = one and not _begins_next(items, index)
-        if one or (groups and joined and place.joined):
+        if one or (groups and joined and place.joined and not place.paused):
             groups[-1].append(index)
         else:
             groups.append([index])
