@@ -149,9 +149,12 @@ def test_an_answer_takes_the_patient_off_the_waiting_list(home: Path, tmp_path: 
     wrong = dictate("answer", "P-1", "L1", "fine", "--by", "A. Berg", home=folder)
     assert_refused(wrong, "No answer is awaited")
     assert_refused(dictate("answer", "P-2", "L7", "x", "--by", "B", home=folder), "L7", "L1")
+    given = ("answer", "P-2", "l1", "No dysplasia", "--by", "A. Berg")
+    assert_refused(dictate(*given, "--on", "2031-03-03", home=folder), "before the answer was")
+    assert_refused(dictate(*given, "--on", "2099-01-01", home=folder), "lies ahead")
     done = dictate(
-        *("answer", "P-2", "l1", "No dysplasia", "--by", "A. Berg"),
-        *("--on", "2031-03-20", "--recheck", "2031-09-20"),
+        *given,
+        *("--on", "2031-03-04", "--recheck", "2031-09-20"),
         home=folder,
     )
     assert done.code == 0, done.err
@@ -159,7 +162,7 @@ def test_an_answer_takes_the_patient_off_the_waiting_list(home: Path, tmp_path: 
     with Store(folder) as store:
         row = next(r for r in Worklist(store).due(LATER + days(3)) if r.patient == "P-2")
     assert (row.status, row.due) == ("later", date(2031, 9, 20))
-    assert "answer of 2031-03-20: No dysplasia" in dictate("patient", "P-2", home=folder).out
+    assert "answer of 2031-03-04: No dysplasia" in dictate("patient", "P-2", home=folder).out
 
 
 def test_control_characters_of_a_record_never_reach_the_terminal(tmp_path: Path) -> None:

@@ -229,6 +229,13 @@ def test_an_answer_that_cannot_be_is_refused() -> None:
         made.key(RecordAnswer(target="L1", answer="  ", on=LATER))
     with pytest.raises(ExamError, match="not after the answer"):
         made.key(RecordAnswer(target="L1", answer="yes", on=LATER, recheck=LATER))
+    with pytest.raises(ExamError, match="before the answer was asked for"):
+        made.key(RecordAnswer(target="L1", answer="yes", on=FIRST - days(1)))
+    with pytest.raises(ExamError, match="after this visit"):
+        made.key(RecordAnswer(target="L1", answer="yes", on=LATER + days(1)))
+    early = RecordAnswer(target="f1", answer="yes", on=FIRST - days(1))
+    with pytest.raises(ExamError, match="before the answer was asked for"):
+        first.key(Amend(examiner="A. Berg", why="an answer came back", changes=(early,)))
     with pytest.raises(ExamError, match="no open lesion"):
         made.key(RecordAnswer(target="L9", answer="yes", on=LATER))
     quiet = chair(followup=RULES)

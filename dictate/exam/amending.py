@@ -132,8 +132,8 @@ def _answered(command: RecordAnswer, now: Situation) -> AnswerGiven:
         finding = target(command.target, now)
         lesion = following.lesion_of(finding.id)
         own = f"{now.state.session}/{finding.id}"
-        return answer_given(command, lesion.id if lesion else own)
-    return answer_given(command, lesion.id)
+        return answer_given(command, lesion.id if lesion else own, now.state.on)
+    return answer_given(command, lesion.id, now.state.on)
 
 
 def _told(body: ev.Amended) -> str:

@@ -94,15 +94,24 @@ def record_answer(command: cmd.RecordAnswer, now: Situation) -> Result:
     lesion = known_lesion(command.target, now)
     if not lesion.awaited:
         raise ExamError(f"No answer is awaited on {lesion.label}; decide on it instead.")
-    given = answer_given(command, lesion.id)
+    given = answer_given(command, lesion.id, lesion.since(lesion.awaited[0]))
+    if given.on > now.state.on:
+        raise ExamError(f"{given.on} is after this visit; give the day that the answer came.")
     return Result((ev.AnswerRecorded(given=given),), f"{lesion.label}: answer recorded")
 
 
-def answer_given(command: cmd.RecordAnswer, lesion: str) -> AnswerGiven:
-    """The answer, checked. Raises ExamError for an empty one and for a day before it came."""
+def answer_given(command: cmd.RecordAnswer, lesion: str, asked: date) -> AnswerGiven:
+    """The answer, checked. Raises ExamError for an empty one and for days that cannot be.
+
+    `asked`: since when it was awaited; one from before would answer nothing.
+    """
     words = " ".join(command.answer.split())
     if not words:
         raise ExamError("Give the answer in words; it is kept with the lesion.")
+    if command.on < asked:
+        raise ExamError(
+            f"{command.on} is before the answer was asked for ({asked}); give the day it came."
+        )
     if command.recheck is not None and command.recheck <= command.on:
         raise ExamError(f"{command.recheck} is not after the answer of {command.on}.")
     return AnswerGiven(lesion=lesion, answer=words, on=command.on, recheck=command.recheck)

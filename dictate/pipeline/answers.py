@@ -47,15 +47,23 @@ def answer_plan(
     on: date,
     recheck: date | None = None,
     at: datetime | None = None,
+    today: date | None = None,
 ) -> Session:
-    """The same for a lesion that was read: the oldest referral without an answer is answered."""
+    """The same for a lesion that was read: the oldest referral without an answer is answered.
+
+    `today`: that of the clinic, where it is not the clock's.
+    """
     if not lesion.awaited:
         whose = f" of {lesion.patient}" if lesion.patient else ""
         raise ExamError(f"No answer is awaited on {lesion.label}{whose}.")
+    recorded = at or now()
+    # Where the clock is behind the visits, the last of them is nearer to the truth.
+    if on > max(today or recorded.astimezone().date(), lesion.latest.on):
+        raise ExamError(f"{on} lies ahead; give the day that the answer came.")
     plan = lesion.awaited[0]
     command = RecordAnswer(target=plan.finding or lesion.id, answer=answer, on=on, recheck=recheck)
     amend = Amend(examiner=by, why=WHY, changes=(command,))
-    return store.amend(plan.session, amend, actor=KEYBOARD, at=at or now())
+    return store.amend(plan.session, amend, actor=KEYBOARD, at=recorded)
 
 
 def _lesion(lesions: tuple[Lesion, ...], name: str) -> Lesion:

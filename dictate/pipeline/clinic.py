@@ -122,8 +122,11 @@ class Clinic:
     def answer(
         self, lesion: Lesion, words: str, *, by: str, on: date, recheck: date | None
     ) -> Session:
-        """Record what came back on a lesion. Raises ExamError where nothing is awaited."""
-        return answer_plan(self._store, lesion, words, by=by, on=on, recheck=recheck)
+        """Record what came back on a lesion. Raises ExamError where nothing is awaited, and for a
+        day that cannot be."""
+        return answer_plan(
+            self._store, lesion, words, by=by, on=on, recheck=recheck, today=self.today()
+        )
 
     def lesion(self, row: DueRow) -> Lesion:
         """The lesion of a line of the worklist. Raises ExamError when it is not there any more."""
