@@ -15,9 +15,9 @@ from pathlib import Path
 from tests.cli_runner import START
 
 PROMPT = re.compile(rb"[:>] $")
-IDLE_S = 60.0
+IDLE_S, LONGEST_S = 60.0, 900.0
 """A program that does nothing at all for so long will not go on; one that works may take its time,
-however busy the machine is."""
+however busy the machine is. A screen is never idle: it has an end all the same."""
 INTERRUPT = b"\x03"
 
 
@@ -62,7 +62,8 @@ def until(child: int, terminal: int, end: re.Pattern[bytes] | None, again: bytes
     before it.
     """
     found, did, since = b"", "", time.monotonic()
-    while time.monotonic() < since + IDLE_S:
+    end_s = since + LONGEST_S
+    while time.monotonic() < min(since + IDLE_S, end_s):
         if end is not None and end.search(found):
             return found
         if not select.select([terminal], [], [], 1.0)[0]:

@@ -40,15 +40,15 @@ def test_no_title_is_set_and_nothing_of_the_record_is_left_on_the_terminal(tmp_p
         arguments = ["exam", "--no-mic", "--patient", PATIENT]
         os.execvpe(sys.executable, [sys.executable, "-c", START, *arguments], env)
     fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-    shown = until(terminal, re.compile(rb"0 findings.*Quit", re.DOTALL))
+    shown = until(child, terminal, re.compile(rb"0 findings.*Quit", re.DOTALL))
     assert PATIENT.encode() in shown
     for keys, answer in ((F9, b"Locked"), (CTRL_Q + ENTER, b"0 findings"), (CTRL_Q, b"Leave")):
         os.write(terminal, keys)
-        found = until(terminal, re.compile(answer))
+        found = until(child, terminal, re.compile(answer))
         assert answer in found
         shown += found
     os.write(terminal, b"y")
-    shown += until(terminal, None)
+    shown += until(child, terminal, None)
     os.close(terminal)
     assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
     assert set(COMMAND_TO_TERMINAL.findall(shown)) <= {b"22;default", b"22;text"}
