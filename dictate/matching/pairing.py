@@ -95,11 +95,22 @@ def _grouped(items: Sequence[Item], places: Sequence[int], *, joined: bool) -> l
         held = [items[each] for each in groups[-1]] if groups else []
         one = held and all(isinstance(h, Place) and completes(h, place) for h in held)
         one = one and not _begins_next(items, index)
+        one = one and not _of_health(items, groups[-1][-1], index)
         if one or (groups and joined and place.joined and not place.paused):
             groups[-1].append(index)
         else:
             groups.append([index])
     return groups
+
+
+def _of_health(items: Sequence[Item], held: int, index: int) -> bool:
+    """ "No nodes on the left, tongue, left border, ulcer": that side is of the nodes."""
+    before, side, place = items[held - 1] if held else None, items[held], items[index]
+    assert isinstance(side, Place)
+    assert isinstance(place, Place)
+    health = _states(before) if before is not None else False
+    own = health and own_region(before) is not None
+    return bool(own and side.only_side and not side.paused and place.paused and place.region)
 
 
 def _begins_next(items: Sequence[Item], index: int) -> bool:

@@ -254,7 +254,7 @@ def _is_area(sentence: Sentence, group: _Group, small: Sequence[Spot], spot: Spo
 
 def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot) -> bool:
     for item in reversed(items):
-        if is_lesion(item) and own_region(item) is not None:
+        if (is_lesion(item) or _is_health(item)) and own_region(item) is not None:
             return True  # "Tori, both sides, tongue ...": the first has its region already.
         if pause_between(sentence, item.end, spot.start):
             return _placed_without_side(items)
@@ -263,6 +263,10 @@ def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot)
         if isinstance(item, Place) or not _bridges(sentence, item):
             return False
     return False
+
+
+def _is_health(item: Place | Spot) -> bool:
+    return isinstance(item, Spot) and item.slot is Slot.NORMAL
 
 
 def _placed_without_side(items: Sequence[Place | Spot]) -> bool:

@@ -187,6 +187,9 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
         elif (said, value) == (_BELOW_JAW, _NODES) and _is_node(draft):
             draft.put(name, value)  # So is one in the submandibular region: level IB.
             draft.put("subsite", "submandibular")
+        elif said != value and slot is Slot.SUBSITE and anchor and (slot, value) in anchor.fills:
+            draft.doubt("subsite", f"the {anchor.text} is usually at the {value}")
+            draft.offer("subsite", str(value), 100.0)
         elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
             draft.doubt("region", f"the {anchor.text} belongs to the {value}")
             draft.offer("region", str(value), 100.0)

@@ -48,7 +48,9 @@ def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
     levelled = any(spot.slot is Slot.NODE_LEVEL for spot in spots)
     lesion = levelled or any(is_lesion(spot) or _fills(spot, Slot.KIND) for spot in spots)
     placed = any(
-        spot.slot in _NAMED or (is_lesion(spot) and _fills(spot, Slot.REGION)) for spot in spots
+        spot.slot in _NAMED
+        or ((is_lesion(spot) or spot.slot is Slot.NORMAL) and _fills(spot, Slot.REGION))
+        for spot in spots
     )
     sided = any(spot.slot is Slot.SIDE for spot in spots)
     told = lesion or stated or (any(map(_describes, spots)) and any(map(_names_region, spots)))
