@@ -152,13 +152,13 @@ class Commands:
                 return Spoken(_CORRECT, self._takes[_CORRECT], words[begin:], begin)
         return None
 
-    def trailing(self, words: Words) -> Spoken | None:
-        """ "..., next region": a step to another region that ends an utterance."""
+    def step_at_end(self, words: Words) -> tuple[tuple[cmd.Command, ...], int]:
+        """ "..., next region": the step that ends an utterance, and how many words stand before."""
         for length in range(min(self._longest, len(words) - 1), 1, -1):
             value = self._said.get(words[-length:])
             if value in _TRAILING:
-                return Spoken(str(value), "nothing", words[:-length])
-        return None
+                return (SIMPLE[str(value)],), len(words) - length
+        return (), len(words)
 
     def _at(self, words: Words, start: int) -> int:
         for length in range(min(self._longest, len(words) - start), 0, -1):

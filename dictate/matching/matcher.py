@@ -282,12 +282,8 @@ class Matcher:
     def _dictation(
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
     ) -> Reading:
-        trailing = self._commands.trailing(tuple(token.text for token in tokens))
-        step: tuple[cmd.Command, ...] = ()
-        if trailing is not None:
-            command = self._commands.simple(replace(trailing, rest=()))
-            step = (command,) if command is not None else ()
-            tokens = tokens[: len(trailing.rest)]
+        step, length = self._commands.step_at_end(tuple(token.text for token in tokens))
+        tokens = tokens[:length]
         sentence = self._hearing.sentence(tokens)
         talk: tuple[str, ...] = ()
         if why_off_talk(sentence):
