@@ -12,17 +12,15 @@ from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.draft import Draft
-from dictate.matching.forms import Words
-from dictate.matching.grammar import NEGATING
 from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
 from dictate.matching.reading import Context, Reading, Site
+from dictate.matching.recovering import Recovering
 from dictate.matching.refusing import (
     OF_REGIONS,
     clear_enough,
-    names,
     refusal,
     says_nothing,
 )
@@ -45,6 +43,7 @@ class Matcher:
         self._hearing = Hearing(lexicon)
         self._assembler = Assembler(lexicon)
         self._commands = Commands(lexicon, self._assembler)
+        self._recovering = Recovering(self._hearing, self._commands)
         self._witness = Witness(lexicon)
         self._visits = Visits(VisitWords(lexicon, self._hearing.lengths), self._described)
         self._risks = Risks(lexicon)
@@ -78,42 +77,13 @@ class Matcher:
             reading = self._dictation(utterance, tokens, context)
         if reading.kind != "ignored":
             return reading
-        command = self._very_near(utterance, tokens, context)
+        command = self._recovering.very_near(utterance, tokens, context)
         if command is not None:
             return nearly(utterance, command)
         if not context.reviewing:
-            command = self._commands.forgiving.likely(tuple(token.text for token in tokens))
-            command = command or self._in_another_hearing(utterance)
+            command = self._recovering.likely(tokens)
+            command = command or self._recovering.in_another_hearing(utterance)
         return commanded(utterance, command) if command is not None else reading
-
-    def _very_near(
-        self, utterance: Utterance, tokens: Tokens, context: Context
-    ) -> cmd.Command | None:
-        """The command that the sound is very near to, where the words heard say nothing."""
-        meant = utterance.command
-        if not meant or NEGATING.intersection(self._freely(utterance)) - set(meant):
-            return None
-        others = tuple(token.text for token in tokens if token.text not in meant)
-        if names(self._hearing.words_read(others)):
-            return None
-        spoken = self._commands.spoken(meant, reviewing=context.reviewing)
-        command = self._commands.simple(spoken) if spoken is not None else None
-        if isinstance(command, cmd.Answer):  # a lone "yes" is too like "yet" to confirm anything
-            return command if context.reviewing and len(meant) > 1 else None
-        return command
-
-    def _freely(self, utterance: Utterance) -> Words:
-        return self._hearing.words(utterance.free_text or utterance.text)
-
-    def _in_another_hearing(self, utterance: Utterance) -> cmd.Command | None:
-        """A harmless command that another reading is, where the best one says nothing."""
-        if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
-            return None
-        for other in self._hearing.witnesses(utterance):
-            command = self._commands.forgiving.harmless(tuple(each.text for each in other))
-            if command is not None:
-                return command
-        return None
 
     def _outcomes(self, tokens: tuple[Token, ...], here: Here) -> list[Outcome]:
         return self._assembler.outcomes(self._hearing.sentence(tokens), here)
