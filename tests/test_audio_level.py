@@ -7,25 +7,44 @@ import subprocess
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 import soundfile
 
-from dictate.audio.level import FLOOR_DB, measure
-from dictate.audio.source import FRAME, RATE
+from dictate.audio.level import FLOOR_DB, clearance_db, measure
+from dictate.audio.source import FRAME, RATE, Samples
 
 
 @pytest.mark.parametrize("amplitude", [1.0, 0.5, 0.01])
 def test_a_sine_measures_as_in_sox(tmp_path: Path, amplitude: float) -> None:
     sine = amplitude * np.sin(2 * np.pi * 1000 * np.arange(RATE) / RATE)
-    path = tmp_path / "a.wav"
-    soundfile.write(path, sine, RATE, subtype="PCM_16")
-    told = subprocess.run(
-        ["sox", path, "-n", "stats"], capture_output=True, text=True, check=True
-    ).stderr
-    samples, _ = soundfile.read(path, dtype="int16")
+    samples, told = _by_sox(sine, tmp_path)
     level = measure(samples)
     assert level.rms_db == pytest.approx(_figure(told, "RMS lev dB"), abs=0.02)
     assert level.peak_db == pytest.approx(_figure(told, "Pk lev dB"), abs=0.02)
+
+
+@pytest.mark.parametrize("below", [6.0, 12.5, 40.0])
+def test_loud_above_quiet_is_what_sox_finds(tmp_path: Path, below: float) -> None:
+    """Half a second loud, half a second quiet: sox tells the loudest and quietest 50 ms."""
+    loudness = np.repeat([0.5, 0.5 * 10 ** (-below / 20)], RATE // 2)
+    samples, told = _by_sox(loudness * np.sin(2 * np.pi * 1000 * np.arange(RATE) / RATE), tmp_path)
+    expected = _figure(told, "RMS Pk dB") - _figure(told, "RMS Tr dB")
+    assert clearance_db(samples) == pytest.approx(expected, abs=0.3)
+
+
+def test_too_little_sound_has_no_noise() -> None:
+    assert clearance_db(np.ones(RATE // 20, np.int16)) == np.inf
+    assert clearance_db(np.zeros(RATE, np.int16)) == np.inf
+
+
+def _by_sox(sound: npt.NDArray[np.float64], folder: Path) -> tuple[Samples, str]:
+    path = folder / "a.wav"
+    soundfile.write(path, sound, RATE, subtype="PCM_16")
+    command = ["sox", path, "-n", "stats"]
+    told = subprocess.run(command, capture_output=True, text=True, check=True).stderr
+    samples, _ = soundfile.read(path, dtype="int16")
+    return samples, told
 
 
 def _figure(told: str, name: str) -> float:

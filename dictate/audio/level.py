@@ -1,4 +1,4 @@
-"""How loud a frame is, for the meter on the screen."""
+"""How loud sound is: a frame, for the meter on the screen, and speech above the noise."""
 
 from __future__ import annotations
 
@@ -7,12 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dictate.audio.source import Samples
+from dictate.audio.source import RATE, Samples
 
 FLOOR_DB = -96.0
 """What digital silence shows: the step of 16-bit samples lies near there."""
 _FULL_SCALE = 32768.0
 _CLIPPED = 32_700
+_WINDOW = RATE // 50
+_FEWEST = 5
+"""Windows that have a quiet and a loud tenth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,20 @@ def measure(samples: Samples, at_s: float = 0.0) -> Level:
         peak_db=_decibels(peak),
         clipped=peak >= _CLIPPED,
     )
+
+
+def clearance_db(samples: Samples) -> float:
+    """How far the loud tenth of int16 samples at 16 kHz lies above the quiet tenth, in dB.
+
+    Speech has quiet moments between words: a small figure is steady noise. Infinite where the quiet
+    tenth is silent, and for less than a tenth of a second.
+    """
+    count = len(samples) // _WINDOW
+    if count < _FEWEST:
+        return math.inf
+    windows = samples[: count * _WINDOW].astype(np.float64).reshape(count, _WINDOW)
+    quiet, loud = np.quantile(np.mean(windows * windows, axis=1), (0.1, 0.9))
+    return 10.0 * math.log10(loud / quiet) if quiet > 0 else math.inf
 
 
 def _decibels(amplitude: float) -> float:

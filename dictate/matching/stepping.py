@@ -11,6 +11,7 @@ from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
 from dictate.matching.sounds import Sounds
 from dictate.matching.text import Token
+from dictate.matching.trust import mistrusted
 from dictate.matching.witness import was_heard
 from dictate.speech.heard import Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -37,7 +38,7 @@ class Steps:
         places = ([each.place.region for each in o if each.place is not None] for o in others)
         well = not was_heard(utterance) or (
             all(go.region in regions for regions in places)
-            and utterance.confidence >= thresholds.WEAK_UTTERANCE
+            and not mistrusted(utterance)
             and not self._sounds.weak_word(tokens, outcome)
         )
         return go if told and well else go.model_copy(update={"doubted": True})

@@ -20,6 +20,7 @@ from dictate.matching.draft import Draft
 from dictate.matching.forms import Words
 from dictate.matching.reading import Context, Reading
 from dictate.matching.text import Token
+from dictate.matching.trust import mistrusted
 from dictate.matching.visit_words import Named, VisitWords
 from dictate.speech.heard import Utterance
 
@@ -180,8 +181,9 @@ class Visits:
         self, utterance: Utterance, tokens: Tokens, named: Named, others: Iterable[Tokens]
     ) -> str | None:
         """Why another lesion may have been named."""
-        if utterance.confidence < thresholds.WEAK_UTTERANCE:
-            return "it was not heard well as a whole"
+        why = mistrusted(utterance)
+        if why:
+            return why
         token = tokens[named.index]
         if token.confidence < thresholds.SURE_WORD:
             return f"the number “{token.text}” was not heard well"

@@ -18,12 +18,12 @@ from dictate.matching.numbers import read_number
 from dictate.matching.outcome import Outcome
 from dictate.matching.sounds import WATCHED, Again, Sounds, beside_unknown, lost_part
 from dictate.matching.text import Speller, Token
+from dictate.matching.trust import mistrusted
 from dictate.speech.heard import Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
 
 _SIDES = ("left", "right")
 _NUMBERS = ("size_mm", "count", "duration_days")
-_BADLY = "it was not heard well as a whole"
 _UNNAMED = "no lesion was heard: other words may be misheard too"
 _TALK = "it may not have been dictation"
 
@@ -99,8 +99,7 @@ class Witness:
         if not isinstance(outcome.command, MarkRegion):
             return
         why = self._sounds.weak_word(tokens, outcome)
-        if utterance.confidence < thresholds.WEAK_UTTERANCE:
-            why = why or _BADLY
+        why = why or mistrusted(utterance)
         if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
             why = why or _TALK
         other = self._other_side(utterance)
@@ -135,9 +134,7 @@ class Witness:
 
 def _whole(utterance: Utterance, draft: Draft) -> None:
     """Doubt all that is critical in an utterance that cannot be trusted as a whole."""
-    reasons = []
-    if utterance.confidence < thresholds.WEAK_UTTERANCE:
-        reasons.append(_BADLY)
+    reasons = [mistrusted(utterance)] if mistrusted(utterance) else []
     if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
         reasons.append(_TALK)
     if ("kind", NO_LESION) in draft.doubts:

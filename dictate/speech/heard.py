@@ -49,6 +49,8 @@ class Utterance:
     """0 to 1: how likely this was dictation at all, from constrained against free decoding."""
     free_text: str | None = None
     """What the engine hears without the vocabulary's bias, where it says so."""
+    clearance_db: float | None = None
+    """How far its loud moments are above its quiet ones, where the engine says so; typed: None."""
     command: tuple[str, ...] = ()
     """The words of the spoken command that the sound is very near to, where none was heard."""
 

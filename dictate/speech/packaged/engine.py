@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from dictate.audio.level import measure
+from dictate.audio.level import clearance_db, measure
 from dictate.audio.source import RATE, Samples
 from dictate.speech.heard import Utterance
 from dictate.speech.packaged.corpus import corpus, from_tagged
@@ -117,7 +117,11 @@ class PackagedRecogniser:
         if heard is None:
             return None
         readings = (candidate.words for candidate in decoded.candidates[:1])
-        return replace(heard, command=self._commands.find(encoded, decoded.free, readings))
+        return replace(
+            heard,
+            clearance_db=clearance_db(sound),
+            command=self._commands.find(encoded, decoded.free, readings),
+        )
 
     def _sound(self) -> Samples:
         if len(self._chunks) > 1:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from dictate.audio.level import clearance_db
 from dictate.audio.source import RATE, Samples
 from dictate.errors import EngineError
 from dictate.speech.heard import Utterance
@@ -80,9 +82,10 @@ class VoskRecogniser:
 
     def finish(self) -> Utterance | None:
         answer = self._ask("finish")
-        length_s = sum(map(len, self._heard)) / 2 / RATE
+        sound = np.frombuffer(b"".join(self._heard), "<i2")
         self._heard = []
-        return utterance(answer, self._start_s, self._start_s + length_s)
+        found = utterance(answer, self._start_s, self._start_s + len(sound) / RATE)
+        return replace(found, clearance_db=clearance_db(sound)) if found is not None else None
 
     def close(self) -> None:
         if self._process is not None:
