@@ -169,6 +169,7 @@ def test_a_killed_program_leaves_all_that_it_showed(tmp_path: Path) -> None:
         text=True,
     )
     assert child.stderr is not None
+    assert "an empty store is begun" in child.stderr.readline()
     shown = [child.stderr.readline() for _ in range(4)]
     child.send_signal(signal.SIGKILL)
     child.wait(30)
