@@ -113,10 +113,11 @@ def test_a_name_for_two_regions_is_of_both_in_health_and_asked_of_a_lesion() -> 
     assert doubted(read("left salivary gland, firm swelling")) == [{"region"}]
 
 
-def test_next_is_a_command_with_please_only() -> None:
-    assert read("Next, please.").commands == (NextRegion(),)
-    assert read("Next.").commands == ()
-    assert read("Next patient, please.").commands == ()
+def test_next_alone_is_said_to_people_too() -> None:
+    """It would move the place that what is said next belongs to."""
+    for text in ("Next, please.", "Next.", "Next patient, please."):
+        assert read(text).commands == (), text
+    assert read("Next region, please.").commands == (NextRegion(),)
 
 
 @pytest.mark.parametrize(
