@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from dictate.audio.source import RATE, Samples
 
@@ -13,7 +14,8 @@ FLOOR_DB = -96.0
 """What digital silence shows: the step of 16-bit samples lies near there."""
 _FULL_SCALE = 32768.0
 _CLIPPED = 32_700
-_WINDOW = RATE // 50
+WINDOW = RATE // 50
+"""Samples of a window, 20 ms."""
 _FEWEST = 5
 """Windows that have a quiet and a loud tenth."""
 
@@ -44,17 +46,25 @@ def measure(samples: Samples, at_s: float = 0.0) -> Level:
     )
 
 
+def window_powers(
+    samples: npt.NDArray[np.int16 | np.float32 | np.float64],
+) -> npt.NDArray[np.float64]:
+    """Mean square of each whole window of samples at 16 kHz, in the square of their unit."""
+    count = len(samples) // WINDOW
+    windows = samples[: count * WINDOW].astype(np.float64).reshape(count, WINDOW)
+    return np.asarray(np.mean(windows * windows, axis=1), np.float64)
+
+
 def clearance_db(samples: Samples) -> float:
     """How far the loud tenth of int16 samples at 16 kHz lies above the quiet tenth, in dB.
 
     Speech has quiet moments between words: a small figure is steady noise. Infinite where the quiet
     tenth is silent, and for less than a tenth of a second.
     """
-    count = len(samples) // _WINDOW
-    if count < _FEWEST:
+    power = window_powers(samples)
+    if len(power) < _FEWEST:
         return math.inf
-    windows = samples[: count * _WINDOW].astype(np.float64).reshape(count, _WINDOW)
-    quiet, loud = np.quantile(np.mean(windows * windows, axis=1), (0.1, 0.9))
+    quiet, loud = np.quantile(power, (0.1, 0.9))
     return 10.0 * math.log10(loud / quiet) if quiet > 0 else math.inf
 
 

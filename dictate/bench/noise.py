@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from dictate.audio.level import window_powers
 from dictate.audio.source import RATE
 from dictate.bench.synthesis import Wave
 
 FloatWave = npt.NDArray[np.float64]
-_FRAME = RATE // 50
 ACTIVE_BELOW_PEAK_DB = 30.0
 """A 20 ms frame counts as speech when it lies at most this far below the loudest one."""
 
@@ -21,9 +21,7 @@ def active_level(samples: Wave | FloatWave) -> float:
 
     The idea of ITU-T P.56 (speech level over active time alone), with a plain threshold.
     """
-    count = len(samples) // _FRAME
-    frames = samples[: count * _FRAME].astype(np.float64).reshape(count, _FRAME)
-    power = np.mean(frames**2, axis=1)
+    power = window_powers(samples)
     active = power >= power.max() * 10 ** (-ACTIVE_BELOW_PEAK_DB / 10)
     return float(np.sqrt(power[active].mean()))
 

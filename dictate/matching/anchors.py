@@ -6,7 +6,15 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from dictate.matching import grammar
-from dictate.matching.items import Item, before_noun, counts, is_denied, is_lesion, own_region
+from dictate.matching.items import (
+    Item,
+    before_noun,
+    counts,
+    is_denied,
+    is_lesion,
+    noun_follows,
+    own_region,
+)
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -46,7 +54,7 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     carried = [
         index
         for index, item in enumerate(items)
-        if isinstance(item, Spot) and _copies(item) and not _noun_follows(items, index)
+        if isinstance(item, Spot) and _copies(item) and not noun_follows(items, index)
     ]
     return sorted(lesions + statements + carried)
 
@@ -114,16 +122,6 @@ def _noun_at(sentence: Sentence, index: int) -> bool:
 def _copies(spot: Spot) -> bool:
     """True for "another one", "same again": a lesion like the one before."""
     return any(p.slot is Slot.CARRY and p.value in ("another", "same kind") for p in spot.phrases)
-
-
-def _noun_follows(items: Sequence[Item], index: int) -> bool:
-    """True if a lesion is named right after ("another white plaque")."""
-    for item in items[index + 1 :]:
-        if is_lesion(item):
-            return True
-        if isinstance(item, Place) or not before_noun(item):
-            return False
-    return False
 
 
 def _without_echoes(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:

@@ -10,7 +10,7 @@ from dictate.matching.negation import Sentence, scoped
 from dictate.matching.refusing import cut_short
 from dictate.matching.reordered import Reorder
 from dictate.matching.spotting import Spotter
-from dictate.matching.text import Speller, Token
+from dictate.matching.text import Speller, Token, words_of
 from dictate.speech.heard import Utterance, Word
 from dictate.vocabulary.schema import Lexicon
 
@@ -34,7 +34,7 @@ class Hearing:
 
     def sentence(self, tokens: tuple[Token, ...]) -> Sentence:
         """The sentence that tokens are."""
-        words = tuple(token.text for token in tokens)
+        words = words_of(tokens)
         pauses = frozenset(index for index, token in enumerate(tokens) if token.pause)
         stops = frozenset(index for index, token in enumerate(tokens) if token.stop)
         return self.words_read(words, pauses, stops)

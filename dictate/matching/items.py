@@ -103,6 +103,16 @@ def before_noun(spot: Spot) -> bool:
     return spot.mark is Mark.FUNCTION or spot.slot is Slot.FILLER
 
 
+def noun_follows(items: Sequence[Item], index: int) -> bool:
+    """True if a lesion is named right after ("another white plaque")."""
+    for item in items[index + 1 :]:
+        if is_lesion(item):
+            return True
+        if isinstance(item, Place) or not before_noun(item):
+            return False
+    return False
+
+
 def counts(item: Spot) -> bool:
     """True for a bare number."""
     return item.size is not None and not item.size.led

@@ -27,7 +27,7 @@ from dictate.matching.refusing import (
 from dictate.matching.risks import Risks
 from dictate.matching.stepping import Steps, badly_heard, doubt_carried
 from dictate.matching.talk import doubt_beside_talk, without_talk
-from dictate.matching.text import Token
+from dictate.matching.text import Token, words_of
 from dictate.matching.unheard import with_unheard
 from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
@@ -58,7 +58,7 @@ class Matcher:
         if not utterance.free_text:
             return reading
         free = self._hearing.words_read(self._hearing.words(utterance.free_text))
-        return with_unheard(reading, tuple(token.text for token in tokens), free)
+        return with_unheard(reading, words_of(tokens), free)
 
     def _read(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading:
         reading = self._command(utterance, tokens, context)
@@ -93,7 +93,7 @@ class Matcher:
     def _command(
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
     ) -> Reading | None:
-        words = tuple(token.text for token in tokens)
+        words = words_of(tokens)
         if context.reviewing and words == ("right",):
             return ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
         spoken = self._commands.spoken(words, reviewing=context.reviewing)
@@ -121,7 +121,7 @@ class Matcher:
         if command is None:
             return None
         if spoken.value == "delete" and spoken.rest:
-            others = (tuple(each.text for each in o) for o in self._hearing.witnesses(utterance))
+            others = (words_of(o) for o in self._hearing.witnesses(utterance))
             again = [self._commands.spoken(each, reviewing=False) for each in others]
             if badly_heard(tokens, spoken, again):
                 return ignored(utterance, "which finding was not heard well: say it again")
@@ -138,7 +138,7 @@ class Matcher:
 
     def _opposed(self, utterance: Utterance, answer: cmd.Answer) -> bool:
         """True if another hearing gives the opposite answer ("incorrect" beside "correct")."""
-        hearings = [tuple(t.text for t in o) for o in self._hearing.witnesses(utterance)]
+        hearings = [words_of(o) for o in self._hearing.witnesses(utterance)]
         if utterance.free_text:
             hearings.append(self._hearing.words(utterance.free_text))
         again = (self._commands.spoken(words, reviewing=True) for words in hearings)
@@ -155,7 +155,7 @@ class Matcher:
             return ignored(utterance, "the correction was not understood")
         others = []
         for other in self._hearing.witnesses(utterance):
-            again = self._commands.spoken(tuple(each.text for each in other), reviewing=False)
+            again = self._commands.spoken(words_of(other), reviewing=False)
             same = again is not None and again.takes == "field"
             others.append(self._changes(other, again)[1] if same and again is not None else [])
         checked = self._witness.changes(utterance, value, changes, draft, others)
@@ -252,7 +252,7 @@ class Matcher:
     def _dictation(
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
     ) -> Reading:
-        step, length = self._commands.step_at_end(tuple(token.text for token in tokens))
+        step, length = self._commands.step_at_end(words_of(tokens))
         tokens = tokens[:length]
         sentence = self._hearing.sentence(tokens)
         talk: tuple[str, ...] = ()

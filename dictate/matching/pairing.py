@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from dictate.matching.items import Item, before_noun, is_landmark, is_lesion, own_region
+from dictate.matching.items import (
+    Item,
+    is_landmark,
+    is_lesion,
+    noun_follows,
+    own_region,
+)
 from dictate.matching.place import Place
 from dictate.matching.spots import Spot
 from dictate.vocabulary.schema import Slot
@@ -119,12 +125,7 @@ def _begins_next(items: Sequence[Item], index: int) -> bool:
     assert isinstance(place, Place)
     if not place.paused or place.subsite is None or not any(map(is_lesion, items[:index])):
         return False
-    for item in items[index + 1 :]:
-        if is_lesion(item):
-            return True
-        if isinstance(item, Place) or not before_noun(item):
-            return False
-    return False
+    return noun_follows(items, index)
 
 
 def _after_statement(

@@ -10,7 +10,7 @@ from dictate.matching.grammar import NEGATING
 from dictate.matching.hearing import Hearing
 from dictate.matching.reading import Context
 from dictate.matching.refusing import names
-from dictate.matching.text import Token
+from dictate.matching.text import Token, words_of
 from dictate.speech.heard import Utterance
 
 
@@ -23,7 +23,7 @@ class Recovering:
 
     def likely(self, tokens: tuple[Token, ...]) -> cmd.Command | None:
         """A harmless command that the words are much like."""
-        return self._commands.forgiving.likely(tuple(token.text for token in tokens))
+        return self._commands.forgiving.likely(words_of(tokens))
 
     def very_near(
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
@@ -49,7 +49,7 @@ class Recovering:
         if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
             return None
         for other in self._hearing.witnesses(utterance):
-            command = self._commands.forgiving.harmless(tuple(each.text for each in other))
+            command = self._commands.forgiving.harmless(words_of(other))
             if command is not None:
                 return command
         return None

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from dictate.matching.forms import Words
-from dictate.matching.text import Token
+from dictate.matching.text import Token, words_of
 from dictate.vocabulary.schema import Lexicon, Slot
 
 _SIDES = frozenset({"left", "right"})
@@ -39,7 +39,7 @@ class Reorder:
         return tokens
 
     def _name_around(self, tokens: tuple[Token, ...], at: int) -> int | None:
-        words = tuple(token.text for token in tokens)
+        words = words_of(tokens)
         for start in range(max(0, at - 5), at - 1):
             for form in self._forms.get(words[start], ()):
                 end = start + len(form) + 1

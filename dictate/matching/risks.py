@@ -13,7 +13,7 @@ from dictate.exam.risks import ANSWERS, RiskAnswer
 from dictate.matching.forms import Words
 from dictate.matching.grammar import NEGATING
 from dictate.matching.negation import Sentence
-from dictate.matching.text import Token
+from dictate.matching.text import Token, words_of
 from dictate.vocabulary.normalise import normalise
 from dictate.vocabulary.schema import Lexicon, Slot
 
@@ -58,14 +58,14 @@ class Risks:
 
     def mentioned(self, tokens: tuple[Token, ...]) -> bool:
         """True if one of its phrases is among the words."""
-        return next(self._hits(tuple(token.text for token in tokens)), None) is not None
+        return next(self._hits(words_of(tokens)), None) is not None
 
     def read(self, tokens: tuple[Token, ...], sentence: Sentence) -> tuple[NoteRisk, ...]:
         """The lines of history that the utterance tells; none if it is about something else.
 
         `sentence`: the same words as findings are read from them.
         """
-        words = tuple(token.text for token in tokens)
+        words = words_of(tokens)
         hits = list(self._hits(words))
         if not hits or _is_finding(sentence, hits):
             return ()

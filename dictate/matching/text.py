@@ -45,6 +45,11 @@ class Token:
     """True if it is punctuation that ends a sentence."""
 
 
+def words_of(tokens: Iterable[Token]) -> tuple[str, ...]:
+    """The words of tokens."""
+    return tuple(token.text for token in tokens)
+
+
 class Speller:
     """Brings words to the spelling of a lexicon; remembers the words it has met."""
 

@@ -17,9 +17,8 @@ from dictate.matching import thresholds
 from dictate.matching.answering import commanded, ignored
 from dictate.matching.deciding import decide, read_decision
 from dictate.matching.draft import Draft
-from dictate.matching.forms import Words
 from dictate.matching.reading import Context, Reading
-from dictate.matching.text import Token
+from dictate.matching.text import Token, words_of
 from dictate.matching.trust import mistrusted
 from dictate.matching.visit_words import Named, VisitWords
 from dictate.speech.heard import Utterance
@@ -87,7 +86,7 @@ class Visits:
     # decisions
 
     def _decision(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading | None:
-        words = _words(tokens)
+        words = words_of(tokens)
         spoken = read_decision(words, self._terms, context.on, free_reason=context.reviewing)
         if spoken is None:
             return None
@@ -105,7 +104,7 @@ class Visits:
     # lesions
 
     def _said(self, tokens: Tokens) -> _Said | None:
-        words = _words(tokens)
+        words = words_of(tokens)
         named = self._terms.named(words)
         start = self._terms.past_joints(words, named.end) if named else 0
         status, end = self._terms.at(words, start)
@@ -158,7 +157,7 @@ class Visits:
         others: list[Tokens],
     ) -> Reading | None:
         lesion = found.lesion.id
-        rest = " ".join(_words(said.rest))
+        rest = " ".join(words_of(said.rest))
         if said.status == "resolved":
             reading = commanded(utterance, cmd.ResolveLesion(lesion=lesion, doubt=doubt))
             return _with_unknown(reading, (rest,) if rest else ())
@@ -188,7 +187,7 @@ class Visits:
         if token.confidence < thresholds.SURE_WORD:
             return f"the number “{token.text}” was not heard well"
         for other in others:
-            again = self._terms.named(_words(other))
+            again = self._terms.named(words_of(other))
             if again is not None and again.number != named.number:
                 return f"another hearing of it gives number {again.number}"
         return None
@@ -251,7 +250,3 @@ def _no_such(context: Context, number: int) -> str:
 
 def _labels(context: Context) -> str:
     return ", ".join(each.lesion.label for each in context.lesions)
-
-
-def _words(tokens: Iterable[Token]) -> Words:
-    return tuple(token.text for token in tokens)

@@ -134,12 +134,12 @@ class Witness:
 
 def _whole(utterance: Utterance, draft: Draft) -> None:
     """Doubt all that is critical in an utterance that cannot be trusted as a whole."""
-    reasons = [mistrusted(utterance)] if mistrusted(utterance) else []
+    reasons = [mistrusted(utterance)]
     if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
         reasons.append(_TALK)
     if ("kind", NO_LESION) in draft.doubts:
         reasons.append(_UNNAMED)
-    for why in reasons:
+    for why in filter(None, reasons):
         for name in WATCHED:
             if draft.get(name) is not None or name in CRITICAL:
                 draft.doubt(name, why)

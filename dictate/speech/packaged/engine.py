@@ -56,7 +56,7 @@ class PackagedRecogniser:
         with ThreadPoolExecutor(1) as loader:  # the model loads while the vocabulary is built
             network = loader.submit(Network, files, threads, self._weights.pace)
             self._decoder = self._held_to(lexicon, sentences) if bias else None
-            self._commands = NearestCommand(lexicon, self._tokenizer, self._weights)
+            self._commands = self._commands_of(lexicon) if bias else None
             self._network = network.result()
         self.begin(0.0)
 
@@ -104,6 +104,12 @@ class PackagedRecogniser:
         expansion = Expansion(language.trie, language.outlook, unknown, self._weights)
         return BeamDecoder(expansion, self._tokenizer, self._weights)
 
+    def _commands_of(self, lexicon: Lexicon) -> NearestCommand | None:
+        weights = self._weights
+        if weights.command is None:
+            return None
+        return NearestCommand(lexicon, self._tokenizer, weights.command, weights.command_margin)
+
     def _read(self) -> Utterance | None:
         sound = self._sound()
         if measure(sound).peak_db < QUIETEST_DB:
@@ -116,12 +122,11 @@ class PackagedRecogniser:
         heard = utterance(decoded, self._tokenizer, span, self._weights)
         if heard is None:
             return None
-        readings = (candidate.words for candidate in decoded.candidates[:1])
-        return replace(
-            heard,
-            clearance_db=clearance_db(sound),
-            command=self._commands.find(encoded, decoded.free, readings),
-        )
+        heard = replace(heard, clearance_db=clearance_db(sound))
+        if self._commands is None:
+            return heard
+        best = decoded.candidates[0].words if decoded.candidates else ()
+        return replace(heard, command=self._commands.find(encoded, decoded.free, best))
 
     def _sound(self) -> Samples:
         if len(self._chunks) > 1:

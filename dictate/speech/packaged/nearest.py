@@ -6,7 +6,7 @@ these knows "undo that" where the first wrote "and do that".
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,6 @@ from dictate.speech.packaged.network import Decoding, Floats
 from dictate.speech.packaged.spelling import spoken_letters
 from dictate.speech.packaged.tokens import END, START, Tokenizer
 from dictate.speech.packaged.trie import SpellingTrie
-from dictate.speech.packaged.weights import Weights
 from dictate.vocabulary.schema import Lexicon, Slot
 
 Words = tuple[str, ...]
@@ -43,25 +42,31 @@ class _Path:
 class NearestCommand:
     """Searches the sound for the commands of a lexicon that take no value."""
 
-    def __init__(self, lexicon: Lexicon, tokenizer: Tokenizer, weights: Weights) -> None:
+    def __init__(
+        self,
+        lexicon: Lexicon,
+        tokenizer: Tokenizer,
+        lacking: tuple[float, float],
+        margin: float,
+    ) -> None:
+        """`lacking` and `margin` are `Weights.command` and `command_margin`."""
         self._commands = _bare_commands(lexicon)
         self._begun = {words[:end] for words in self._commands for end in range(len(words) + 1)}
         spellings = sorted({word for words in self._commands for word in words})
         self._trie = SpellingTrie(spellings, tokenizer.pieces)
         self._tokenizer = tokenizer
-        self._weights = weights
+        self._lacking = lacking
+        self._margin = margin
 
-    def find(self, sound: Decoding, free: FreeReading, heard: Iterable[Words]) -> Words:
-        """The command's words; none where one was `heard` already, or none is near.
+    def find(self, sound: Decoding, free: FreeReading, heard: Words) -> Words:
+        """The command's words; none where what was `heard` is one, or none is near.
 
         Near is: hardly less likely than the free reading, clearly likelier than any other
         command, and about as long.
         """
-        if self._weights.command is None or not free.whole or len(free.tokens) > _LONGEST:
+        if not free.whole or len(free.tokens) > _LONGEST or heard in self._commands:
             return ()
-        if any(words in self._commands for words in heard):
-            return ()
-        constant, each = self._weights.command
+        constant, each = self._lacking
         allowed = constant + each * len(free.tokens)
         found = self._search(sound, free.acoustic - allowed)
         if not found:
@@ -70,7 +75,7 @@ class NearestCommand:
         if len(best) == 1 and free.acoustic - found[best] > allowed * _ONE_WORD:
             return ()
         others = [v for w, v in found.items() if self._commands[w] != self._commands[best]]
-        clear = all(found[best] - other >= self._weights.command_margin for other in others)
+        clear = all(found[best] - other >= self._margin for other in others)
         return best if clear and self._as_long(best, free) else ()
 
     def _search(self, sound: Decoding, least: float) -> dict[Words, float]:

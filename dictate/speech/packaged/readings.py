@@ -11,6 +11,7 @@ from itertools import pairwise
 import numpy as np
 from rapidfuzz import fuzz
 
+from dictate.audio.level import WINDOW, window_powers
 from dictate.audio.source import RATE, Samples
 from dictate.speech.heard import Hypothesis, Utterance, Word
 from dictate.speech.packaged.decoder import Decoded
@@ -27,7 +28,6 @@ _SHARPNESS = 0.35
 """Differences of score are larger than those of the odds; found on synthetic dictations."""
 _UNKNOWN = -12.0
 """Log probability that a word outside the vocabulary counts for, as rare as the rarest inside."""
-_WINDOW = RATE // 50
 _SEVERAL = 5
 """Words from which the free reading says something that can be compared."""
 _TALK, _DOUBTFUL = 0.1, 0.4
@@ -140,14 +140,12 @@ def _bound(held: Sequence[str], free: str, weights: Weights) -> float:
 
 def voiced_span(samples: Samples, start_s: float) -> Span:
     """The part of the samples that is within 25 dB of their loud tenth."""
-    count = len(samples) // _WINDOW
-    if count == 0:
+    power = window_powers(samples)
+    if not len(power):
         return Span(start_s, start_s + len(samples) / RATE)
-    windows = samples[: count * _WINDOW].reshape(count, _WINDOW).astype(np.float64)
-    power = np.mean(windows * windows, axis=1)
     loud = np.flatnonzero(power >= np.quantile(power, 0.9) * 10**-2.5)
     first, last = int(loud[0]), int(loud[-1]) + 1
-    return Span(start_s + first * _WINDOW / RATE, start_s + last * _WINDOW / RATE)
+    return Span(start_s + first * WINDOW / RATE, start_s + last * WINDOW / RATE)
 
 
 def _shares(scores: Sequence[float]) -> list[float]:
