@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from dictate.exam.commands import AddDetail, AddFinding, ChangeField, MarkRegion
@@ -29,17 +29,18 @@ SIDE_WORDS = {
     "midline": {"midline", "mid"},
     "bilateral": {"bilateral", "bilaterally", "both", "each", "either", "left", "right", "midline"},
 }
+IN_HAND = Context(
+    region="tongue",
+    subsite="lateral border",
+    side="left",
+    last=FindingFields(region="tongue", side="left", kind="ulcer", size_mm=(4.0,)),
+)
 CONTEXTS = st.sampled_from(
     [
         Context(),
         Context(region="tongue"),
         Context(region="buccal mucosa", side="right"),
-        Context(
-            region="tongue",
-            subsite="lateral border",
-            side="left",
-            last=FindingFields(region="tongue", side="left", kind="ulcer", size_mm=(4.0,)),
-        ),
+        IN_HAND,
         Context(region="tongue", reviewing=True),
         Context(paused=True),
     ]
@@ -104,6 +105,7 @@ def test_a_size_has_its_number_in_the_words_or_is_asked_about(text: str, context
 
 
 @given(SOUPS, CONTEXTS)
+@example("fore numb a bigger one", IN_HAND)
 @settings(max_examples=300, deadline=None)
 def test_a_region_is_named_or_asked_about(text: str, context: Context) -> None:
     """Named: some form of the region, of its parts, or of a term that implies it is in the text."""

@@ -18,26 +18,24 @@ from dictate.matching.items import (
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.subjects import tells_where, without_subjects
+from dictate.matching.unseen import NO_REASON
 from dictate.vocabulary.schema import Slot
 
 STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
-_AT = frozenset({"at", "on", "over", "by", "of"})
 _AILING = frozenset({Slot.COLOUR, Slot.SURFACE, Slot.BORDER, Slot.SYMPTOM})
 _GENERIC = frozenset({"lesion", "area"})
 """Kinds that only announce the lesion that is named right after them."""
 GENERIC_OF = _GENERIC | {"patch", "spot"}
 """Kinds that a lesion is said to be one of ("a patch of erythema")."""
-_DEFINITE = frozenset({"the", "this", "these", "those"})
-_COPULA = frozenset({"is", "are"})
-_JUST = frozenset({"just", "only", "really", "simply", "clearly"})
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 
 
 def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     """Indices of the items that each begin a clause of their own, in order."""
     lesions = [index for index, item in enumerate(items) if is_lesion(item)]
-    lesions = _without_resembled(items, _without_echoes(items, lesions))
-    lesions = _without_subjects(sentence, items, lesions)
+    lesions = _without_resembled(sentence, items, _without_echoes(items, lesions))
+    lesions = without_subjects(sentence, items, lesions)
     lesions = _without_generic(sentence, items, _without_again(items, lesions))
     lesions = [index for index in lesions if not _said_normal(items, index)]
     stated = {Slot.NORMAL, Slot.NOT_EXAMINED} if lesions else STATEMENTS
@@ -98,9 +96,24 @@ def _without_repeats(items: Sequence[Item], statements: Sequence[int]) -> list[i
         assert isinstance(item, Spot)
         repeated = isinstance(before, Spot) and before.slot is item.slot
         apart = kept and any(isinstance(each, Place) for each in items[kept[-1] : index])
+        apart = apart and not _gives_reason(items, statements, kept, index)
         if not repeated or apart:
             kept.append(index)
     return kept
+
+
+def _gives_reason(
+    items: Sequence[Item], statements: Sequence[int], kept: Sequence[int], index: int
+) -> bool:
+    """ "Could not view the throat, gagging": one statement, its place, and why."""
+    first, second = items[kept[0]], items[index]
+    assert isinstance(first, Spot)
+    assert isinstance(second, Spot)
+    if len(statements) != 2 or second.slot is not Slot.NOT_EXAMINED:
+        return False
+    led = not any(isinstance(item, Place) for item in items[: kept[0]])
+    ends = not any(isinstance(item, Place) for item in items[index:])
+    return led and ends and bool(first.phrase and first.phrase.value == NO_REASON)
 
 
 def _qualifies(sentence: Sentence, spot: Spot) -> bool:
@@ -163,33 +176,6 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
     return named and not apart and _only_small(items, index, following)
 
 
-def _without_subjects(
-    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
-) -> list[int]:
-    """ "The bony lumps on the jaw are just tori": the second word names the first."""
-    return [
-        index
-        for index, following in zip_longest(lesions, lesions[1:])
-        if following is None or not _is_named(sentence, items, index, following)
-    ]
-
-
-def _is_named(sentence: Sentence, items: Sequence[Item], index: int, following: int) -> bool:
-    first, second = items[index], items[following]
-    if isinstance(first, Place) or isinstance(second, Place):
-        return False
-    led = sentence.words[max(0, first.start - 3) : first.start]
-    if not _DEFINITE.intersection(led):
-        return False
-    at = second.start
-    while at > first.end and sentence.words[at - 1] in _COPULA | grammar.INDEFINITE | _JUST:
-        at -= 1
-        if at in sentence.pauses:
-            return False
-    words = sentence.words[at : second.start]
-    return bool(_COPULA.intersection(words)) and sentence.words[at - 1] not in ("there", "it")
-
-
 def _without_again(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
     """ "White striae on the cheek, a reticular pattern": the same lesion named twice."""
     kept: list[int] = []
@@ -228,28 +214,16 @@ def _only_small(items: Sequence[Item], one: int, other: int) -> bool:
     return all(isinstance(item, Spot) and before_noun(item) for item in between)
 
 
-def _without_resembled(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
+def _without_resembled(
+    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
+) -> list[int]:
     """Leave out what a lesion is only compared with ("consistent with a torus")."""
     return [
         index
         for index in lesions
-        if (index == lesions[0] and not (len(lesions) > 1 and _tells_where(items, index)))
-        or not (resembled(items, index) or _is_feature(items, index) or _tells_where(items, index))
+        if (index == lesions[0] or not (resembled(items, index) or _is_feature(items, index)))
+        and not (len(lesions) > 1 and tells_where(sentence, items, index))
     ]
-
-
-def _tells_where(items: Sequence[Item], index: int) -> bool:
-    """ "An ulcer at the incisive papilla": where it is, not a second finding."""
-    here = items[index]
-    variant = isinstance(here, Spot) and here.slot is Slot.NORMAL_VARIANT
-    words: list[str] = []
-    for item in reversed(items[:index]):
-        if isinstance(item, Spot) and item.mark is Mark.LANDMARK:
-            return variant
-        if isinstance(item, Place) or not (item.mark is Mark.FUNCTION or item.slot is Slot.FILLER):
-            break
-        words += item.said
-    return variant and bool(_AT.intersection(words)) and "the" in words
 
 
 def _is_feature(items: Sequence[Item], index: int) -> bool:

@@ -33,6 +33,7 @@ from dictate.matching.sentences import standing
 from dictate.matching.sharing import share_both, share_kind
 from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.subjects import ailing_structure
 from dictate.matching.unnamed import Unnamed, detail
 from dictate.matching.wording import (
     carried,
@@ -139,7 +140,7 @@ class Assembler:
             return detail(draft, place, here)
         if hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
-        self._placing.put(draft, place, phrase, here, carry)
+        self._placing.put(draft, place, phrase, here, carry, ailing_structure(sentence, clause))
         skin_or_lining(clause, draft, here.region)
         if clause.unclear:
             unclear = ("region", "side", "size_mm") if _sized(sentence) else ("region", "side")

@@ -12,7 +12,7 @@ from dictate.matching.measuring import Measuring
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.teeth import place_of_tooth
+from dictate.matching.teeth import ASPECTS, place_of_tooth
 from dictate.matching.thresholds import ACCEPT, MARGIN, SURE_LESION
 from dictate.vocabulary.schema import Lexicon, Slot
 
@@ -129,6 +129,9 @@ class _Reader:
         self.draft.notes.append(said)
         arch, side = place_of_tooth(self.sentence.said(spot))
         self.draft.arch = arch or self.draft.arch
+        led = self.sentence.words[max(0, spot.start - 2) : spot.start]
+        if led[-1:] == ("to",) and led[0] in ASPECTS:
+            self.draft.aspect = led[0]
         told = self.draft.get("side")
         if side and told in ("left", "right") and told != side:
             self.draft.doubt("side", f"“{said}” lies on the {side}")

@@ -29,6 +29,8 @@ class Draft:
     unknown: list[str] = field(default_factory=list)
     arch: str = ""
     """"upper" or "lower", of a tooth that was named."""
+    aspect: str = ""
+    """The side of that tooth ("buccal")."""
 
     def put(self, name: str, value: FieldValue, spot: Spot | None = None) -> None:
         """Set a field, or add to a field of many values."""

@@ -73,7 +73,8 @@ class Gazetteer:
 
     def _joint(self, spots: Sequence[Spot]) -> list[Option]:
         """ "Buccal sulcus, upper": the part that has all the words said, and no others."""
-        words = frozenset(word for spot in spots if spot.phrase for word in spot.phrase.words)
+        said = (word for spot in spots if spot.phrase for word in spot.phrase.words)
+        words = frozenset(word.removesuffix("ly") for word in said)  # "Buccally" is "buccal".
         regions = {region for spot in spots for region, _ in spot_options(spot)}
         named = {r for s in spots if s.slot is Slot.REGION for r, _ in spot_options(s)}
         found: list[Option] = []

@@ -22,7 +22,7 @@ def inferred(
     if in_hand:
         edge = next((" ".join(spot.said) for spot in parts if spot.said in EDGES), None)
         why = f"“{edge}” may be of the {in_hand[0][0]} or of the lesion"
-        both = (("region", why), ("subsite", why)) if edge else ()
+        both = (("region", why), ("subsite", why)) if edge else _badly_heard(parts)
         return replace(place, region=in_hand[0][0], subsite=in_hand[0][1], doubts=both)
     said = " ".join(spot.phrase.text for spot in parts if spot.phrase)
     regions = list(dict.fromkeys(region for region, _ in options))
@@ -35,6 +35,12 @@ def inferred(
     others = tuple(("region", region) for region in regions)
     doubts = (("region", f"“{said}” is a part of several regions"),)
     return replace(place, others=others, doubts=doubts)
+
+
+def _badly_heard(parts: Sequence[Spot]) -> tuple[tuple[str, str], ...]:
+    """A part that is only like what was said may be no part, and then the region is not told."""
+    like = [s.phrase.text for s in parts if s.phrase and (s.likely or s.phrase.misheard)]
+    return tuple(("region", f"heard as something like “{text}”") for text in like[:1])
 
 
 def _tells_region(spot: Spot) -> bool:

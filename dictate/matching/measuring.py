@@ -22,6 +22,9 @@ _NO_CENTIMETRES = 10.0
 """A dimension above it cannot be in centimetres in the mouth. source: common practice, no source"""
 _ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "face"})
 """Regions where something may be that large."""
+_APPOINTMENTS = frozenset({"follow", "followup", "review", "recall", "recheck", "reviewed"})
+_IN_TIME = (("in",), ("at",), ("after",), ("within",))
+_COMING = frozenset({"in", "within"})
 _ONE_OR_PART = (None, "single", "one-sided", "localised")
 
 
@@ -119,6 +122,9 @@ class Measuring:
         """How long it has been there; the first one said is kept."""
         duration = spot.duration
         assert duration is not None
+        if self._of_appointment(spot):
+            self.draft.notes.append(" ".join(self.sentence.said(spot)))
+            return
         held = self.draft.get("duration_days")
         if duration.days is None:
             self.draft.notes.append(" ".join(self.sentence.said(spot)))
@@ -130,6 +136,16 @@ class Measuring:
             self.draft.put("duration_days", duration.days, spot)
         for why in duration.whys:
             self.draft.doubt("duration_days", why)
+
+    def _of_appointment(self, spot: Spot) -> bool:
+        """ "Six week follow up", "review in six weeks": no time that the lesion has been there."""
+        words, pauses = self.sentence.words, self.sentence.pauses
+        if words[spot.end : spot.end + 1] and words[spot.end] in _APPOINTMENTS:
+            return spot.end not in pauses
+        start = max((at for at in pauses if at <= spot.start), default=0)
+        before = words[max(0, spot.start - 1) : spot.start]
+        led = before in _IN_TIME or spot.said[0] in _COMING or bool(_APPOINTMENTS & {*before})
+        return led and bool(_APPOINTMENTS.intersection(words[start : spot.start]))
 
     def count(self) -> None:
         """How many: a number before the lesion, else one unless it is named in the plural."""

@@ -50,12 +50,20 @@ class Placing:
         self._plausible = {str(term.value): term.plausible for term in variants}
 
     def put(
-        self, draft: Draft, place: Place | None, anchor: Phrase | None, here: Here, carry: set[str]
+        self,
+        draft: Draft,
+        place: Place | None,
+        anchor: Phrase | None,
+        here: Here,
+        carry: set[str],
+        structure: Phrase | None = None,
     ) -> None:
         """Fill the site of the draft and doubt whatever was not plainly said."""
         if place is not None:
             put_said(draft, place)
         _implied(draft, place, anchor)
+        if structure is not None:
+            _implied(draft, None, structure)
         if draft.get("region") is None:
             _carried(draft, here, carry)
         _sides(draft, here, carry)
@@ -72,15 +80,16 @@ class Placing:
     def _part_of_arch(self, draft: Draft) -> None:
         """ "The gum around the upper left canine": of the upper jaw, told from the tooth."""
         region, held = str(draft.get("region")), draft.get("subsite")
-        if not draft.arch:
+        if not (draft.arch or draft.aspect):
             return
-        if _OTHER_ARCH[draft.arch].intersection(str(held or "").split()):
+        if _OTHER_ARCH.get(draft.arch, set()).intersection(str(held or "").split()):
             draft.doubt("subsite", f"the tooth that was named is of the {draft.arch} jaw")
             return
-        part = self._gazetteer.part(region, draft.arch, *str(held or "").split())
+        told = [word for word in (draft.arch, draft.aspect, *str(held or "").split()) if word]
+        part = self._gazetteer.part(region, *told)
         if part is not None and part != held:
             draft.put("subsite", part)
-            draft.doubt("subsite", f"told from the {draft.arch} tooth")
+            draft.doubt("subsite", f"told from the {' '.join(told[:1])} tooth")
 
     def _missing_side(self, draft: Draft) -> None:
         region, subsite = draft.get("region"), draft.get("subsite")

@@ -17,6 +17,7 @@ from dictate.vocabulary.schema import Slot
 def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
     """The clause's places, one for each finding or region, and those that are landmarks."""
     places, landmarks = _apart(clause)
+    places = _without_both_halves(places, gazetteer)
     found: list[Place] = []
     for place in places:
         if not found:
@@ -29,6 +30,20 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
             merged = merge(found[-1], place, gazetteer)
             found[-1] = _said_later(clause, found[-1], place, merged)
     return _one_whole(clause, found, gazetteer), tuple(landmarks)
+
+
+def _without_both_halves(places: list[Place], gazetteer: Gazetteer) -> list[Place]:
+    """ "Attached gingiva, upper and lower": that part of it, above and below."""
+    for at in range(1, len(places) - 1):
+        first, second = places[at], places[at + 1]
+        head = places[at - 1]
+        both = gazetteer.whole(head.region, [first.subsite, second.subsite])
+        bare = not (first.names_region or second.names_region or first.side)
+        sided = not (head.side and second.side)
+        if second.joined and both and bare and sided and head.subsite is not None:
+            head = replace(head, side=head.side or second.side)
+            return [*places[: at - 1], head, *places[at + 2 :]]
+    return places
 
 
 def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Place:
@@ -155,6 +170,12 @@ def _beyond_inference(place: Place) -> tuple[tuple[str, str], ...]:
 def _at_odds(
     merged: Place, second: Place, doubts: tuple[tuple[str, str], ...]
 ) -> tuple[Place, tuple[tuple[str, str], ...]]:
+    if merged.region is None and second.region in _regions_of(merged):
+        why = f"two parts were said: {_words(merged)} and {second.subsite}"
+        return replace(merged, region=second.region, subsite=second.subsite), (
+            *(each for each in doubts if each[0] != "region"),
+            ("subsite", why),
+        )
     if merged.region is None:
         why = f"“{_words(second)}” and “{_words(merged)}” do not go together"
         return replace(merged, region=second.region, subsite=second.subsite), (
@@ -174,6 +195,11 @@ def _at_odds(
     why = f"two parts were said: {merged.subsite} and {second.subsite}"
     others = (("subsite", str(merged.subsite)), ("subsite", str(second.subsite)))
     return replace(merged, others=merged.others + others), (*doubts, ("subsite", why))
+
+
+def _regions_of(place: Place) -> set[str]:
+    """The regions that may have the part which was said alone."""
+    return {value for name, value in place.others if name == "region"}
 
 
 def _words(place: Place) -> str:

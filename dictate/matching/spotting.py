@@ -230,7 +230,8 @@ def _marks(words: Words, start: int) -> Iterator[tuple[float, Spot]]:
             yield _long(end - start) * _MARK_WORTH, Spot(start, end, mark=mark)
     tooth = tooth_end(words, start)
     if tooth > start:
-        lead = _TOOTH_LEAD if tooth > start + 1 else -0.1
+        led = tooth > start + 1 or words[start] in NUMBER_WORDS
+        lead = _TOOTH_LEAD if led else -0.1
         yield _long(tooth - start) + lead, Spot(start, tooth, mark=Mark.TOOTH)
     beside = where_on_it_end(words, start)
     if beside > start:

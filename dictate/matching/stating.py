@@ -9,12 +9,14 @@ from dictate.matching.health import is_healthy
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.unseen import NO_REASON
 from dictate.vocabulary.schema import Slot
 
 REST = frozenset({"rest", "remainder", "remaining"})
 """Words for a region but for a part of it: the region as a whole is not pronounced normal."""
 _NODES = "lymph nodes"
-_NO_REASON = "no reason given"
+_SIGN_OF: dict[object, str] = {"trismus": "limited mouth opening"}
+"""Symptoms that are a reason where a region was not examined."""
 _ATTRIBUTES = word_set("""
     colour size texture mobility movement movements function sensation shape position surface
     consistency contour tone symmetry opening range appearance border borders edge edges margin
@@ -97,7 +99,12 @@ def reason(sentence: Sentence, clause: Clause) -> str | None:
         for spot in clause.spots
         if spot.phrase is not None and spot.phrase.slot is Slot.NOT_EXAMINED
     ]
-    known = [reason for reason in reasons if reason != _NO_REASON]
+    known = [reason for reason in reasons if reason != NO_REASON]
+    known += [
+        str(_SIGN_OF[spot.phrase.value])
+        for spot in clause.spots
+        if spot.phrase is not None and spot.phrase.value in _SIGN_OF and not spot.negated
+    ]
     if known:
         return known[0]
     words = [" ".join(sentence.said(s)) for s in clause.spots if s.mark is Mark.UNKNOWN]

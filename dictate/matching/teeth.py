@@ -12,6 +12,8 @@ from dictate.matching.forms import Forms, Words
 from dictate.matching.numbers import NUMBER_STARTS, UNITS, read_number
 
 _ARCHES = frozenset({"upper", "lower", "maxillary", "mandibular"})
+ASPECTS = frozenset({"buccal", "labial", "lingual", "palatal", "mesial", "distal"})
+"""Words for the side of a tooth."""
 _TWO = 2
 _SIDES = frozenset({"left", "right"})
 _POSITIONS = frozenset(word for word, value in UNITS.items() if 1 <= value <= 8)
@@ -69,6 +71,8 @@ def tooth_end(words: Words, start: int) -> int:
     numbered = _NUMBERED.end(words, start)
     if numbered > start:
         return _numbers_end(words, numbered)
+    if _led(words, start):
+        return _numbers_end(words, start)
     index = start
     arch = words[index] in _ARCHES
     index += arch
@@ -82,6 +86,14 @@ def tooth_end(words: Words, start: int) -> int:
         end = _positions_end(words, index + 1)
         return start if _measures(words, end) else end
     return start
+
+
+def _led(words: Words, start: int) -> bool:
+    """ "Buccal to thirty six", "opposite three seven": only a tooth can stand there."""
+    if words[start] not in NUMBER_STARTS:
+        return False
+    beside = words[start - 1 : start] == ("to",) and words[max(0, start - 2)] in ASPECTS
+    return beside or words[max(0, start - 1) : start] == ("opposite",)
 
 
 def _positions_end(words: Words, index: int) -> int:
@@ -99,7 +111,7 @@ def place_of_tooth(words: Words) -> tuple[str, str]:
     arch = next((word for word in words if word in _ARCHES), "")
     side = next((word for word in words if word in _SIDES), "")
     arch = {"maxillary": "upper", "mandibular": "lower"}.get(arch, arch)
-    if arch or side or _NUMBERED.end(words, 0) == 0:
+    if arch or side or not (_NUMBERED.end(words, 0) or _numbers_end(words, 0) == len(words)):
         return arch, side
     return _designated(tuple(_numbers(words)))
 

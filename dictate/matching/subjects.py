@@ -1,0 +1,104 @@
+"""Names that are no lesion of their own: what is named again, and what only tells where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import zip_longest
+
+from dictate.matching import grammar
+from dictate.matching.clause import Clause
+from dictate.matching.items import Item
+from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.place import Place
+from dictate.matching.spots import Mark, Spot
+from dictate.vocabulary.schema import Phrase, Slot
+
+_AT = frozenset({"at", "on", "over", "by", "of"})
+_DEFINITE = frozenset({"the", "this", "these", "those"})
+_COPULA = frozenset({"is", "are"})
+_PREDICATES = frozenset({"swollen", "enlarged"})
+"""Words for a lesion that are said of a thing, and name none."""
+_JUST = frozenset({"just", "only", "really", "simply", "clearly"})
+
+
+def without_subjects(
+    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
+) -> list[int]:
+    """ "The bony lumps on the jaw are just tori": the second word names the first."""
+    return [
+        index
+        for index, following in zip_longest(lesions, lesions[1:])
+        if following is None or not _is_named(sentence, items, index, following)
+    ]
+
+
+def _is_named(sentence: Sentence, items: Sequence[Item], index: int, following: int) -> bool:
+    first, second = items[index], items[following]
+    if isinstance(first, Place) or isinstance(second, Place):
+        return False
+    led = sentence.words[max(0, first.start - 3) : first.start]
+    if not _DEFINITE.intersection(led):
+        return False
+    at = second.start
+    while at > first.end and sentence.words[at - 1] in _COPULA | grammar.INDEFINITE | _JUST:
+        at -= 1
+        if at in sentence.pauses:
+            return False
+    words = sentence.words[at : second.start]
+    return bool(_COPULA.intersection(words)) and sentence.words[at - 1] not in ("there", "it")
+
+
+def tells_where(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
+    """ "An ulcer at the incisive papilla": where it is, not a second finding."""
+    here = items[index]
+    if isinstance(here, Place) or here.slot is not Slot.NORMAL_VARIANT:
+        return False
+    led = _led_by(items, index)
+    words = [word for item in led for word in item.said]
+    near = any(item.mark is Mark.LANDMARK for item in led)
+    at_it = bool(_AT.intersection(words)) and "the" in words
+    return near or at_it or _is_ill(sentence, items, index)
+
+
+def _led_by(items: Sequence[Item], index: int) -> list[Spot]:
+    """The small words before an item, up to a landmark's, the nearest first."""
+    found: list[Spot] = []
+    for item in reversed(items[:index]):
+        if isinstance(item, Place):
+            break
+        if item.mark is not Mark.LANDMARK:
+            if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
+                break
+            found.append(item)
+            continue
+        return [*found, item]
+    return found
+
+
+def _is_ill(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
+    """ "The incisive papilla is swollen": what is there in everybody, and what ails it."""
+    copula = False
+    for item in items[index + 1 :]:
+        if item.start in sentence.pauses:
+            return False
+        if isinstance(item, Place):
+            if not item.only_side:
+                return False
+            continue
+        copula = copula or bool(_COPULA.intersection(item.said))
+        if item.slot is Slot.KIND and not item.negated:
+            return copula and item.said[-1] in _PREDICATES
+        if grammar.INDEFINITE.intersection(item.said):
+            return False
+        if item.mark is not Mark.FUNCTION and item.slot not in DESCRIBING | {Slot.FILLER}:
+            return False
+    return False
+
+
+def ailing_structure(sentence: Sentence, clause: Clause) -> Phrase | None:
+    """The structure that the clause says is ill ("the incisive papilla is swollen")."""
+    for index, item in enumerate(clause.items):
+        variant = isinstance(item, Spot) and item.slot is Slot.NORMAL_VARIANT
+        if variant and item is not clause.anchor and _is_ill(sentence, clause.items, index):
+            return item.phrase if isinstance(item, Spot) else None
+    return None

@@ -1,0 +1,144 @@
+"""Turns of ordinary dictation: taken as a clinician means them, or asked about.
+
+Meanings are common practice, no source; teeth follow ISO 3950.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from dictate.exam.commands import MarkRegion
+from tests.matching_helpers import doubted, found, marks, read
+
+PLAIN: list[tuple[str, dict[str, Any]]] = [
+    (
+        "the incisive papilla is swollen and tender, five millimetres",
+        {
+            "region": "hard palate",
+            "side": "midline",
+            "kind": "swelling",
+            "tender": True,
+            "size_mm": [5.0],
+        },
+    ),
+    (
+        "foliate papillae on the right are red and swollen",
+        {
+            "region": "tongue",
+            "subsite": "posterior lateral border",
+            "side": "right",
+            "kind": "swelling",
+            "colours": ["red"],
+        },
+    ),
+    (
+        "erythema of the gingival margin, upper and lower, both sides",
+        {
+            "region": "gingiva",
+            "subsite": "gingival margin",
+            "side": "bilateral",
+            "kind": "erythema",
+        },
+    ),
+    (
+        "sinus tract on the gingiva, upper left, buccally",
+        {
+            "region": "gingiva",
+            "subsite": "maxillary buccal",
+            "side": "left",
+            "kind": "sinus tract",
+        },
+    ),
+    (
+        "white striae on both buccal mucosae, do not rub off",
+        {
+            "region": "buccal mucosa",
+            "side": "bilateral",
+            "kind": "lichen-like striae",
+            "colours": ["white"],
+            "wipes_off": False,
+        },
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "meant"), PLAIN)
+def test_it_is_read_and_not_asked(text: str, meant: dict[str, Any]) -> None:
+    reading = read(text)
+    (finding,) = found(reading)
+    assert {name: finding.get(name) for name in meant} == meant
+    assert doubted(reading) == [set()]
+
+
+@pytest.mark.parametrize(
+    ("text", "subsite", "side"),
+    [
+        ("gingiva buccal to thirty six, epulis, eight millimetres", "mandibular buccal", "left"),
+        ("gingiva, lingual to tooth four six, ulcer", "mandibular lingual", "right"),
+        (
+            "ulcer on the gingiva palatal to two four, three millimetres",
+            "maxillary palatal",
+            "left",
+        ),
+    ],
+)
+def test_a_tooth_that_the_gum_is_named_by_is_no_count(text: str, subsite: str, side: str) -> None:
+    reading = read(text)
+    (finding,) = found(reading)
+    assert finding["subsite"] == subsite
+    assert finding["side"] == side
+    assert finding.get("count") in (None, 1)
+    assert "subsite" in doubted(reading)[0]
+
+
+def test_a_side_of_the_ridge_is_not_of_the_gum() -> None:
+    reading = read("exostosis on the buccal side of the left maxillary ridge")
+    (finding,) = found(reading)
+    assert finding["region"] == "alveolar ridge"
+    assert "subsite" in doubted(reading)[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "region", "side", "reason"),
+    [
+        ("left tonsil not seen", "oropharynx", "left", None),
+        ("oropharynx not seen because of the gag reflex", "oropharynx", None, "gag reflex"),
+        (
+            "unable to view the soft palate, limited opening",
+            "soft palate",
+            None,
+            "limited mouth opening",
+        ),
+        ("couldn't get a look at the oropharynx, gagging", "oropharynx", None, "gag reflex"),
+    ],
+)
+def test_what_was_not_seen_was_not_examined(
+    text: str, region: str, side: str | None, reason: str | None
+) -> None:
+    (mark,) = read(text).commands
+    assert isinstance(mark, MarkRegion)
+    assert (mark.region, mark.state, mark.side) == (region, "not_examined", side)
+    assert mark.reason == reason
+
+
+def test_what_was_looked_for_and_not_seen_is_no_finding() -> None:
+    reading = read("I have not seen any ulcers on the tongue")
+    assert found(reading) == []
+    assert marks(reading) == [("tongue", "inspected", None)]
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("six week follow-up of the ulcer, right floor of mouth", None),
+        ("white patch, left buccal mucosa, review in three months", None),
+        ("white patch, left buccal mucosa, recall six months", None),
+        ("white patch, left buccal mucosa, for six weeks", 42),
+        ("white patch, left buccal mucosa, six weeks, review", 42),
+    ],
+)
+def test_the_time_to_a_visit_is_not_how_long_it_has_been_there(text: str, days: int | None) -> None:
+    (finding,) = found(read(text))
+    assert finding.get("duration_days") == days
