@@ -12,6 +12,8 @@ import pytest
 from dictate.exam.commands import MarkRegion
 from tests.matching_helpers import doubted, found, marks, read
 
+TONGUE_LEFT: dict[str, Any] = {"region": "tongue", "side": "left"}
+
 PLAIN: list[tuple[str, dict[str, Any]]] = [
     (
         "the incisive papilla is swollen and tender, five millimetres",
@@ -60,6 +62,26 @@ PLAIN: list[tuple[str, dict[str, Any]]] = [
             "colours": ["white"],
             "wipes_off": False,
         },
+    ),
+    (
+        "white plaque, left lateral tongue, fifteen millimetres in length, five in width",
+        TONGUE_LEFT | {"kind": "plaque", "size_mm": [15.0, 5.0]},
+    ),
+    (
+        "ulcers, left ventral tongue, three of them, each two millimetres",
+        TONGUE_LEFT | {"kind": "ulcer", "count": 3, "size_mm": [2.0]},
+    ),
+    (
+        "leukoplakia, buccal mucosa on the left, posterior part",
+        {"region": "buccal mucosa", "subsite": "posterior buccal mucosa", "side": "left"},
+    ),
+    (
+        "pus expressed from the right parotid duct opening, swollen",
+        {"region": "buccal mucosa", "subsite": "parotid duct opening", "side": "right"},
+    ),
+    (
+        "multiple scattered papules, left ventral tongue",
+        TONGUE_LEFT | {"distribution": "scattered"},
     ),
 ]
 
@@ -142,3 +164,20 @@ def test_what_was_looked_for_and_not_seen_is_no_finding() -> None:
 def test_the_time_to_a_visit_is_not_how_long_it_has_been_there(text: str, days: int | None) -> None:
     (finding,) = found(read(text))
     assert finding.get("duration_days") == days
+
+
+def test_two_levels_are_two_levels_and_no_size() -> None:
+    reading = read("matted nodes, right level four and five")
+    assert [(each["side"], each["node_level"]) for each in found(reading)] == [
+        ("right", "IV"),
+        ("right", "V"),
+    ]
+    assert doubted(reading) == [set(), set()]
+    assert "node_level" in doubted(read("right level two and three nodes, firm"))[0]
+
+
+def test_what_should_be_another_side_is_that_side_and_asked() -> None:
+    reading = read("fibroma on the left buccal mucosa, that should be the right, five millimetres")
+    (finding,) = found(reading)
+    assert finding["side"] == "right"
+    assert doubted(reading) == [{"side"}]

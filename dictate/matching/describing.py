@@ -29,6 +29,8 @@ _ONE = frozenset(
 )
 _FIRST_KEPT = frozenset({Slot.DISTRIBUTION, Slot.CHANGE})
 """Slots of one value where a second that is said goes to the note: both may be true."""
+_MERELY_MANY = "multiple"
+"""A distribution that says least: "multiple scattered" is scattered."""
 _LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 _STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
 DENIED = "“not"
@@ -115,7 +117,10 @@ class _Reader:
         assert spot.phrase is not None
         name, value = spot.phrase.slot.value, spot.phrase.value
         old = self.draft.get(name)
-        if spot.slot in _FIRST_KEPT and old is not None and old != value:
+        if spot.slot is Slot.DISTRIBUTION and old == _MERELY_MANY:
+            self.draft.notes.append(_MERELY_MANY)
+            old = None
+        elif spot.slot in _FIRST_KEPT and old is not None and old != value:
             self.draft.notes.append(" ".join(self.sentence.said(spot)))
             return
         if spot.slot in _ONE and old is not None and old != value:

@@ -23,6 +23,7 @@ _NO_CENTIMETRES = 10.0
 _ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "face"})
 """Regions where something may be that large."""
 _APPOINTMENTS = frozenset({"follow", "followup", "review", "recall", "recheck", "reviewed"})
+_OF_THEM = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"))
 _IN_TIME = (("in",), ("at",), ("after",), ("within",))
 _COMING = frozenset({"in", "within"})
 _ONE_OR_PART = (None, "single", "one-sided", "localised")
@@ -190,6 +191,8 @@ class Measuring:
             return None
         if len(spot.size.mm) != 1 or not spot.size.mm[0].is_integer():
             return None
+        if self.sentence.words[spot.end : spot.end + 2] in _OF_THEM and self.clause.anchor:
+            return int(spot.size.mm[0])
         for item in self.clause.items[index + 1 :]:
             if item is self.clause.anchor:
                 return int(spot.size.mm[0])

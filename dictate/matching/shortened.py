@@ -18,6 +18,7 @@ _OPPOSITE = {
     "mandibular": "maxillary",
 }
 _LEVEL = "level"
+_AFTER_LEVELS = frozenset({"on", "right", "left", "both", "bilaterally", "are", "is", "were"})
 _LEVELS = "levels"
 
 
@@ -32,6 +33,8 @@ def shortened(words: Words, index: Index) -> Iterator[Spot]:
             yield from _taken_back(words, start, index)
     if _LEVELS in words:
         yield from _levels(words, words.index(_LEVELS), index)
+    elif _LEVEL in words and _two_levels(words, words.index(_LEVEL), index):
+        yield from _levels(words, words.index(_LEVEL), index)
 
 
 def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
@@ -85,6 +88,15 @@ def _regions(form: Words, index: Index) -> tuple[Phrase, ...]:
         if words == form and phrases[0].slot is Slot.REGION and not phrases[0].misheard:
             return phrases
     return ()
+
+
+def _two_levels(words: Words, start: int, index: Index) -> bool:
+    """ "Level four and five, on the right": but "level two and three nodes" counts nodes."""
+    first, _ = _level(words, start + 1, index)
+    at = start + 1 + first
+    second, _ = _level(words, at + 1, index) if words[at : at + 1] == ("and",) else (0, ())
+    after = words[at + 1 + second : at + 2 + second]
+    return bool(first and second) and (not after or after[0] in _AFTER_LEVELS)
 
 
 def _levels(words: Words, start: int, index: Index) -> Iterator[Spot]:

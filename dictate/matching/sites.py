@@ -220,6 +220,8 @@ def _sided(merged: Place, first: Place, second: Place) -> Place:
 
 def _listed(before: Place, place: Place) -> Place:
     """ "left buccal mucosa and right": the region is said once for both."""
+    if place.only_level and before.level and place.spots[0].said[:1] != ("level",):
+        return replace(place, side=place.side or before.side)
     if place.region or not place.only_side:
         return place
     return replace(place, region=before.region, subsite=before.subsite, implied=before.implied)

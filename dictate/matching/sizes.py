@@ -125,10 +125,11 @@ def _dimensions(words: Words, first: _Dimension, units: Units) -> list[_Dimensio
     while len(dimensions) < 3:
         last = dimensions[-1]
         joint = words[last.end] if last.end < len(words) else ""
-        if joint not in _BY and not (joint == "and" and last.axis):
+        joined = joint in _BY or (joint == "and" and last.axis)
+        if not joined and not last.axis:
             break
-        following = _dimension(words, last.end + 1, units, homophones=joint in _BY)
-        if following is None or (joint == "and" and not following.axis):
+        following = _dimension(words, last.end + joined, units, homophones=joint in _BY)
+        if following is None or (joint not in _BY and not following.axis):
             break
         if joint == _INTO and last.unit is not None and following.unit is None:
             break
