@@ -14,20 +14,21 @@ from dictate.matching.forgiving import SIMPLE, Forgiving
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
 from dictate.matching.politeness import allowed, plain
+from dictate.vocabulary.patterns import command_patterns
 from dictate.vocabulary.schema import Lexicon, Slot
 
 Words = tuple[str, ...]
-_POLITE = frozenset(
+POLITE = frozenset(
     {
         *("please", "now", "ok", "okay", "so", "and", "then", "well", "thanks"),
-        *("um", "uh", "er", "erm", "oh", "oops", "just"),
+        *("um", "uh", "er", "erm", "oh", "oops", "whoops", "just", "kindly"),
     }
 )
 BARRED = frozenset({"save", "delete", "redo", "pause", "resume"})
 """Commands that are not overheard when other words follow: the whole is put aside."""
 LEADING = frozenset({"next_region", "previous_region", "undo"})
 """Commands that dictation may follow in the same breath."""
-_CORRECT = "correct"
+CORRECT = "correct"
 _LEFT_RIGHT = ("left", "right")
 _VALUES = frozenset({"field", "region"})
 _TELLING = 2
@@ -46,6 +47,10 @@ class Spoken:
     """The words after the phrase (before it, for one at the end)."""
     skipped: int = 0
     """How many words of the utterance come before `rest`."""
+    end: int | None = None
+    """Where `rest` ends, if words follow it."""
+    asked: bool = False
+    """True for a correction that must be asked about."""
 
 
 class Commands:
@@ -66,16 +71,19 @@ class Commands:
                 table.setdefault(phrase.words, str(phrase.value))
             elif phrase.slot is Slot.FIELD:
                 self._fields.setdefault(phrase.words, str(phrase.value))
-        self.forgiving = Forgiving(self._said)
+        self.forgiving = Forgiving(dict(self._said))
+        for table, in_review in ((self._said, False), (self._in_review, True)):
+            for words, value in command_patterns(lexicon, review_only=in_review):
+                table.setdefault(words, value)
         self._longest = max((len(words) for words in self._said), default=0)
 
     def spoken(self, words: Words, *, reviewing: bool) -> Spoken | None:
         """The command phrase that the words begin with, the longest that there is."""
         start = 1 if words[:2] == ("no", "no") else 0
-        while start < len(words) and words[start] in _POLITE and not self._at(words, start):
+        while start < len(words) and words[start] in POLITE and not self._at(words, start):
             start += 1
         if reviewing:
-            rest = tuple(word for word in words[start:] if word not in _POLITE) or words[start:]
+            rest = tuple(word for word in words[start:] if word not in POLITE) or words[start:]
             value = self._in_review.get(words) or self._in_review.get(rest)
             if value is not None:
                 return Spoken(value, self._takes[value], ())
@@ -85,7 +93,7 @@ class Commands:
             return polite or self._other_side(words) or self._field_first(words, start)
         value = self._said[words[start : start + length]]
         end = start + length
-        while end < len(words) and words[end] in _POLITE and self._takes[value] == "nothing":
+        while end < len(words) and words[end] in POLITE and self._takes[value] == "nothing":
             end += 1
         if words[end:]:
             polite = self._politely(words, reviewing=reviewing)
@@ -103,9 +111,9 @@ class Commands:
 
     def _politely(self, words: Words, *, reviewing: bool) -> Spoken | None:
         """ "Oh no, could you undo that for me please": a whole command, and nothing else."""
-        inner, asked, refused = plain(words, _POLITE, self._said.__contains__)
+        inner, asked, refused = plain(words, POLITE, self._said.__contains__)
         if inner not in self._said:
-            inner, asked, refused = plain(words, _POLITE, self._whole)
+            inner, asked, refused = plain(words, POLITE, self._whole)
         value = self._said.get(inner)
         if value is None and self._at(inner, 0):
             spoken = self._value_politely(words, inner) if not refused else None
@@ -137,10 +145,10 @@ class Commands:
     def _other_side(self, words: Words) -> Spoken | None:
         """ "No, left", "not left, right": said by itself, it corrects the side."""
         if words[:1] == ("no",) and words[1:] in self._sides:
-            return Spoken(_CORRECT, self._takes[_CORRECT], words[1:], 1)
+            return Spoken(CORRECT, self._takes[CORRECT], words[1:], 1)
         for end in range(2, len(words)):
             if words[:1] == ("not",) and words[1:end] in self._sides and words[end:] in self._sides:
-                return Spoken(_CORRECT, self._takes[_CORRECT], words[end:], end)
+                return Spoken(CORRECT, self._takes[CORRECT], words[end:], end)
         return None
 
     def _field_first(self, words: Words, start: int) -> Spoken | None:
@@ -149,7 +157,7 @@ class Commands:
         for length in range(4, 0, -1):
             end = begin + length
             if words[begin:end] in self._fields and words[end : end + 2] == ("should", "be"):
-                return Spoken(_CORRECT, self._takes[_CORRECT], words[begin:], begin)
+                return Spoken(CORRECT, self._takes[CORRECT], words[begin:], begin)
         return None
 
     def step_at_end(self, words: Words) -> tuple[tuple[cmd.Command, ...], int]:

@@ -11,6 +11,7 @@ from dictate.matching import thresholds
 from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
+from dictate.matching.correcting import Correcting
 from dictate.matching.draft import Draft
 from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
@@ -46,6 +47,7 @@ class Matcher:
         self._recovering = Recovering(self._hearing, self._commands)
         self._witness = Witness(lexicon)
         self._visits = Visits(VisitWords(lexicon, self._hearing.lengths), self._described)
+        self._correcting = Correcting(self._hearing, self._commands, self._witness)
         self._risks = Risks(lexicon)
         self._steps = Steps(lexicon)
 
@@ -97,13 +99,15 @@ class Matcher:
         if context.reviewing and words == ("right",):
             return ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
         spoken = self._commands.spoken(words, reviewing=context.reviewing)
+        if spoken is None and not (context.paused or context.reviewing):
+            spoken = self._correcting.unnamed(tokens, context.last)
         if spoken is None or context.paused:
             is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
             return commanded(utterance, cmd.Resume()) if is_resume else None
         if spoken.value == "not_for_record":
             return ignored(utterance, "it was said not to be for the record")
         if spoken.takes == "field":
-            return self._correction(utterance, tokens, spoken)
+            return self._correcting.reading(utterance, tokens, spoken, context.last)
         if spoken.takes == "region":
             return self._go_to(utterance, tokens, spoken, context)
         return self._simple(utterance, tokens, spoken, context)
@@ -144,36 +148,6 @@ class Matcher:
         again = (self._commands.spoken(words, reviewing=True) for words in hearings)
         others = (self._commands.simple(spoken) for spoken in again if spoken is not None)
         return cmd.Answer(yes=not answer.yes) in others
-
-    def _correction(
-        self, utterance: Utterance, tokens: tuple[Token, ...], spoken: Spoken
-    ) -> Reading | None:
-        if not spoken.rest:
-            return ignored(utterance, "it does not say what to correct")
-        value, changes, draft = self._changes(tokens, spoken)
-        if not changes:
-            return ignored(utterance, "the correction was not understood")
-        others = []
-        for other in self._hearing.witnesses(utterance):
-            again = self._commands.spoken(words_of(other), reviewing=False)
-            same = again is not None and again.takes == "field"
-            others.append(self._changes(other, again)[1] if same and again is not None else [])
-        checked = self._witness.changes(utterance, value, changes, draft, others)
-        reading = commanded(utterance, *checked)
-        return replace(reading, not_understood=tuple(draft.unknown))
-
-    def _changes(
-        self, tokens: tuple[Token, ...], spoken: Spoken
-    ) -> tuple[tuple[Token, ...], list[cmd.ChangeField], Draft]:
-        """The tokens of the new value, and the changes that they make."""
-        field, start = self._commands.field_named(spoken.rest)
-        value = tokens[spoken.skipped + start :]
-        if field is None:
-            field, start = self._commands.restated(self._hearing.sentence(value))
-            value = value[start:]
-        if field == "node_level" and value and value[0].text != "level":
-            value = (replace(value[0], text="level"), *value)
-        return value, *self._commands.changes(self._hearing.sentence(value), field)
 
     def _go_to(
         self,

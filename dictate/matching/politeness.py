@@ -26,6 +26,21 @@ _ASKING = Forms(
     "i think i will",
     "we can",
     "you can",
+    "may we",
+    "may i",
+    "could i",
+    "can i",
+    "shall i",
+    "i should like to",
+    "i would like you to",
+    "i need to",
+    "i need you to",
+    "i will",
+    "i shall",
+    "we will",
+    "we shall",
+    "we should",
+    "let me",
 )
 """What may be said to anybody in the room: only before a command that names our own things."""
 _BEFORE = Forms(
@@ -66,6 +81,25 @@ _BEFORE = Forms(
     "i said right",
     "let us",
     "let us just",
+    "let us go ahead and",
+    "go ahead and",
+    "ready to",
+    "time to",
+    "i made a mistake",
+    "my mistake",
+    "done here",
+    "finished here",
+    "all done here",
+    "i am done here",
+    "i am finished here",
+    "that is all here",
+    "that is it here",
+    *(
+        f"{said} {of} this {place}"
+        for said in ("done", "finished", "that is all", "that is it", "that is everything")
+        for of in ("with", "for", "in")
+        for place in ("region", "area", "site")
+    ),
 )
 _NO = Forms("no", "no no", "no wait", "no sorry")
 _AFTER = (
@@ -96,7 +130,7 @@ def plain(
     """
     start, asked, refused = 0, False, False
     while start < len(words):
-        if known(without_tail(words[start:], small)):
+        if known(without_tail(words[start:], small, known)):
             break
         no, before, asking = (form.end(words, start) for form in (_NO, _BEFORE, _ASKING))
         end = max(no, before, asking)
@@ -107,7 +141,7 @@ def plain(
         refused |= no == end
         asked |= asking == end
         start = end
-    return without_tail(words[start:], small), asked, refused
+    return without_tail(words[start:], small, known), asked, refused
 
 
 def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
@@ -117,9 +151,11 @@ def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
     return not asked or value in _HARMLESS or bool(_OURS.intersection(words))
 
 
-def without_tail(words: Words, small: frozenset[str]) -> Words:
-    """The words without the politeness that ends them."""
-    while len(words) > 1:
+def without_tail(
+    words: Words, small: frozenset[str], known: Callable[[Words], bool] = lambda _: False
+) -> Words:
+    """The words without the politeness that ends them, as far as a command does not need it."""
+    while len(words) > 1 and not known(words):
         if words[-2:-1] == ("thanks",) and len(words) > 3:
             words = words[:-2]  # "Thanks" with a name.
             continue

@@ -14,8 +14,8 @@ from dictate.matching.text import Token
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Slot
 
-_CLEAR_MARK = 0.75
-"""Share of telling words understood that a mark, a detail or a step needs."""
+CLEAR_MARK = 0.75
+"""Share of telling words understood that a mark, a detail, a step or a bare correction needs."""
 _BRIEF_S = 2.0
 """Seconds up to which a mere "um" or cough is taken for that."""
 OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
@@ -72,4 +72,4 @@ def clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
     mark = outcome.command
     if isinstance(mark, cmd.MarkRegion) and mark.state == "not_examined":
         return True  # Its reason is in the clinician's own words, and claims no health.
-    return understood(sentence) >= _CLEAR_MARK
+    return understood(sentence) >= CLEAR_MARK

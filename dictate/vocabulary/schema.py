@@ -153,6 +153,10 @@ class CommandTerm(_Strict):
     review_only: tuple[Spoken, ...] = ()
     """Forms that mean the command only in the confirmation pass ("yes")."""
     hear: tuple[Spoken, ...] = ()
+    patterns: tuple[Spoken, ...] = ()
+    """Longer ways to say it, understood but not listened for (`dictate.vocabulary.patterns`)."""
+    review_patterns: tuple[Spoken, ...] = ()
+    """Such ways that mean it only in the confirmation pass."""
     takes: Annotated[str, StringConstraints(pattern="^(nothing|field|region|number|text)$")] = (
         "nothing"
     )

@@ -1,0 +1,90 @@
+"""What a correction changes, and how well it was heard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from dictate.exam.commands import ChangeField
+from dictate.exam.finding import FindingFields
+from dictate.exam.readback import value_words
+from dictate.matching.answering import commanded, ignored
+from dictate.matching.commands import POLITE, Commands, Spoken
+from dictate.matching.contrasts import Contrasts
+from dictate.matching.draft import Draft
+from dictate.matching.hearing import Hearing
+from dictate.matching.nbest import doubted
+from dictate.matching.offtalk import understood
+from dictate.matching.politeness import without_tail
+from dictate.matching.reading import Reading
+from dictate.matching.refusing import CLEAR_MARK
+from dictate.matching.text import Token, words_of
+from dictate.matching.witness import Witness
+from dictate.speech.heard import Utterance
+
+Tokens = tuple[Token, ...]
+
+
+class Correcting:
+    """Reads corrections, with a command word or without one."""
+
+    def __init__(self, hearing: Hearing, commands: Commands, witness: Witness) -> None:
+        self._hearing = hearing
+        self._commands = commands
+        self._witness = witness
+        self._contrasts = Contrasts(hearing, commands)
+
+    def unnamed(self, tokens: Tokens, last: FindingFields | None) -> Spoken | None:
+        """A correction without a command word ("white, not red") of the finding in hand."""
+        return self._contrasts.spoken(tokens, last) if last is not None else None
+
+    def reading(
+        self, utterance: Utterance, tokens: Tokens, spoken: Spoken, last: FindingFields | None
+    ) -> Reading:
+        """The changes of fields that the words ask for."""
+        if not spoken.rest:
+            return ignored(utterance, "it does not say what to correct")
+        value, changes, draft = self._changes(tokens, spoken)
+        if not changes:
+            return ignored(utterance, "the correction was not understood")
+        others = [self._again(other, spoken, last) for other in self._hearing.witnesses(utterance)]
+        if spoken.asked and last is not None:
+            changes = [_asked(each, last) for each in changes]
+        checked = self._witness.changes(utterance, value, changes, draft, others)
+        return replace(commanded(utterance, *checked), not_understood=tuple(draft.unknown))
+
+    def _again(
+        self, tokens: Tokens, spoken: Spoken, last: FindingFields | None
+    ) -> Sequence[ChangeField]:
+        """What another hearing of the correction changes."""
+        again = self._commands.spoken(words_of(tokens), reviewing=False)
+        if again is None and spoken.end is not None:
+            again = self.unnamed(tokens, last)
+        same = again is not None and again.takes == "field"
+        return self._changes(tokens, again)[1] if same and again is not None else []
+
+    def _changes(self, tokens: Tokens, spoken: Spoken) -> tuple[Tokens, list[ChangeField], Draft]:
+        """The tokens of the new value, and the changes that they make."""
+        field, start = self._commands.field_named(spoken.rest)
+        value = tokens[spoken.skipped + start : spoken.end]
+        if field is None:
+            field, start = self._commands.restated(self._hearing.sentence(value))
+            value = value[start:]
+        if field == "node_level" and value and value[0].text != "level":
+            value = (replace(value[0], text="level"), *value)
+        if field is None:
+            value = value[: len(without_tail(words_of(value), POLITE))]
+            value = value[: self._contrasts.new_until(value)]
+        sentence = self._hearing.sentence(value)
+        changes, draft = self._commands.changes(sentence, field)
+        if field is None and draft.unknown and understood(sentence) < CLEAR_MARK:
+            return value, [], draft  # "Correct, we met last year."
+        return value, changes, draft
+
+
+def _asked(change: ChangeField, last: FindingFields) -> ChangeField:
+    before = getattr(last, change.field)
+    held = list(before) if isinstance(before, tuple) else before
+    if held in (None, [], change.value):
+        return change
+    return doubted(change, f"it was {value_words(change.field, held)} before")
