@@ -32,7 +32,7 @@ def test_decimals_read_back_as_num2words_says_them(tenths: int) -> None:
 
 
 @given(st.integers(0, 999))
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 def test_words_for_a_number_read_back(value: int) -> None:
     assert read(in_words(value)) == (value, True)
 

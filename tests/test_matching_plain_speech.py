@@ -181,3 +181,35 @@ def test_what_should_be_another_side_is_that_side_and_asked() -> None:
     (finding,) = found(reading)
     assert finding["side"] == "right"
     assert doubted(reading) == [{"side"}]
+
+
+def test_a_muscle_with_a_side_of_its_own_is_a_finding_of_its_own() -> None:
+    reading = read("TMJ click on the right, masseter tenderness on the left")
+    click, muscle = found(reading)
+    assert (click["kind"], click["side"], click.get("subsite")) == ("click", "right", None)
+    assert (muscle["subsite"], muscle["side"], muscle["tender"]) == ("masseter", "left", True)
+
+
+def test_what_only_announces_two_lesions_is_none_of_them() -> None:
+    reading = read(
+        "two lesions on the tongue: one on the left lateral border, ulcer, five millimetres,"
+        " the other on the dorsum, midline, red patch, ten millimetres"
+    )
+    assert [(each["kind"], each["subsite"]) for each in found(reading)] == [
+        ("ulcer", "lateral border"),
+        ("patch", "dorsum"),
+    ]
+    assert doubted(reading) == [set(), set()]
+    (counted,) = found(read("two lesions on the left cheek, firm, five millimetres"))
+    assert counted["count"] == 2
+
+
+def test_a_word_for_a_part_that_fits_no_place_is_asked() -> None:
+    assert "subsite" in doubted(read("neck, back of, left, cyst, fifteen millimetres"))[0]
+
+
+def test_a_name_that_says_where_needs_no_place() -> None:
+    reading = read("cheek biting on the right")
+    assert found(reading)[0]["region"] == "buccal mucosa"
+    assert doubted(reading) == [set()]
+    assert "region" in doubted(read("lip biting on the left"))[0]

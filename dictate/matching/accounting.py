@@ -18,7 +18,7 @@ from dictate.vocabulary.schema import Slot
 _SIDES = frozenset({"left", "right"})
 _PARTS = grammar.word_set("""
     upper lower maxillary mandibular anterior posterior buccal lingual labial palatal ventral
-    dorsal inner outer
+    dorsal inner outer back front
     """)
 """Words for parts by which one place is taken for another."""
 _PLACED = ("region", "subsite", "side", "node_level")

@@ -23,6 +23,7 @@ from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.pairing import kept_by_left, pair
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.subjects import without_heading
 from dictate.vocabulary.schema import Slot
 
 _BEGINS = grammar.INDEFINITE | {"and"}
@@ -32,6 +33,7 @@ _LEADING = frozenset({Slot.COLOUR, Slot.DISTRIBUTION})
 
 def cut(sentence: Sentence, items: Sequence[Item]) -> tuple[Clause, ...]:
     """The clauses of a sentence whose places are gathered, in order; every item in one."""
+    items = without_heading(sentence, items)
     anchors = _with_denied(items, find_anchors(sentence, items), sentence.pauses)
     if not anchors:
         return tuple(levels_apart(Clause(tuple(items), None))) if items else ()

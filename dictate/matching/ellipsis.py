@@ -41,7 +41,8 @@ def tail_apart(clause: Clause) -> list[Clause]:
             continue
         if item.only_level and any(place.region == "neck" for place in before):
             continue
-        if before and all(item.region != place.region for place in before):
+        elsewhere = before and all(item.region != place.region for place in before)
+        if elsewhere or _on_other_side(items, index):
             later = _later(clause, index)
             if later.anchor is None:
                 unclear = clause.unclear or _told_between(items, at)
@@ -49,6 +50,17 @@ def tail_apart(clause: Clause) -> list[Clause]:
             return [replace(clause, items=tuple(map(_uncounted, items[:index]))), later]
         before.append(item)
     return [clause]
+
+
+def _on_other_side(items: Sequence[Item], index: int) -> bool:
+    """ "Joint click on the right, masseter tender on the left": the muscle's side is its own."""
+    place = items[index]
+    assert isinstance(place, Place)
+    held = {p.side for p in items[:index] if isinstance(p, Place)} - {None}
+    after = next((p for p in items[index + 1 :] if isinstance(p, Place)), None)
+    if not place.paused or not place.names_region or place.side or after is None:
+        return False
+    return bool(held) and after.only_side and after.side not in held
 
 
 def _described_first(clause: Clause) -> list[Clause]:

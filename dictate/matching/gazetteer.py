@@ -28,6 +28,12 @@ class Gazetteer:
             for slot, fill in term.implies.items()
             if slot is Slot.REGION and fill == f"{term.value}s"
         }
+        self._by_word = {
+            phrase.words[0]: str(phrase.value)
+            for phrase in lexicon.phrases
+            if phrase.slot is Slot.REGION and len(phrase.words) == 1
+            if not (phrase.vague or phrase.misheard)
+        }
         self._edges = {
             region: phrase
             for phrase in lexicon.phrases
@@ -35,6 +41,10 @@ class Gazetteer:
             for region in phrase.regions
         }
         self._parts = {region.value: dict(self._part_words(region)) for region in lexicon.regions}
+
+    def named_in(self, words: Sequence[str]) -> str | None:
+        """The region that one of the words names by itself ("cheek" in "cheek biting")."""
+        return next((self._by_word[word] for word in words if word in self._by_word), None)
 
     def edge(self, region: str | None) -> Phrase | None:
         """The phrase of a region's lateral border, which "left border" means too."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.exam.finding import FindingFields
+from dictate.matching.arches import beside_tooth, part_of_arch
 from dictate.matching.describing import FROM_TOOTH, likeness_doubts
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
@@ -15,6 +16,8 @@ from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 _OTHER_SIDE = {"left": "right", "right": "left"}
 _NECK, _NODES, _BELOW_JAW = "neck", "lymph nodes", "submandibular gland"
 _NO_SIDE = "no side was said"
+_LINED = {"lips": "labial mucosa"}
+"""Regions whose lining is a region of its own that is called so as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +38,6 @@ class Here:
     """The part of that region."""
 
 
-_OTHER_ARCH = {"upper": {"lower", "mandibular"}, "lower": {"upper", "maxillary"}}
-"""Words of parts of the other jaw than a tooth's."""
-
-
 class Placing:
     """Places drafts with the regions and variants of a lexicon."""
 
@@ -47,6 +46,7 @@ class Placing:
         variants = lexicon.terms.get(Slot.NORMAL_VARIANT, ())
         self._sideless = frozenset(str(term.value) for term in variants if term.sideless)
         self._regions_of = {str(term.value): term.implies.get(Slot.REGION) for term in variants}
+        self._sides_of = {str(term.value): term.implies.get(Slot.SIDE) for term in variants}
         self._plausible = {str(term.value): term.plausible for term in variants}
 
     def put(
@@ -64,6 +64,8 @@ class Placing:
         _implied(draft, place, anchor)
         if structure is not None:
             _implied(draft, None, structure)
+        if draft.get("region") is None and anchor is not None:
+            self._told_by_name(draft, anchor)
         if draft.get("region") is None:
             _carried(draft, here, carry)
         _sides(draft, here, carry)
@@ -72,24 +74,10 @@ class Placing:
             if draft.get("side") is None:
                 draft.doubt("side", _NO_SIDE)
         _level_of_neck(draft)
-        self._part_of_arch(draft)
+        part_of_arch(draft, self._gazetteer)
         self._told_by_region(draft)
         self._missing_side(draft)
         self._plausible_site(draft)
-
-    def _part_of_arch(self, draft: Draft) -> None:
-        """ "The gum around the upper left canine": of the upper jaw, told from the tooth."""
-        region, held = str(draft.get("region")), draft.get("subsite")
-        if not (draft.arch or draft.aspect):
-            return
-        if _OTHER_ARCH.get(draft.arch, set()).intersection(str(held or "").split()):
-            draft.doubt("subsite", f"the tooth that was named is of the {draft.arch} jaw")
-            return
-        told = [word for word in (draft.arch, draft.aspect, *str(held or "").split()) if word]
-        part = self._gazetteer.part(region, *told)
-        if part is not None and part != held:
-            draft.put("subsite", part)
-            draft.doubt("subsite", f"told from the {' '.join(told[:1])} tooth")
 
     def _missing_side(self, draft: Draft) -> None:
         region, subsite = draft.get("region"), draft.get("subsite")
@@ -100,6 +88,17 @@ class Placing:
         part = str(subsite) if subsite else None
         if self._gazetteer.paired(str(region), part):
             draft.doubt("side", _NO_SIDE)
+
+    def _told_by_name(self, draft: Draft, anchor: Phrase) -> None:
+        """ "Cheek biting on the right": the name of it says where."""
+        region = self._gazetteer.named_in(anchor.words)
+        plausible = self._plausible.get(str(anchor.value), ())
+        if region not in plausible:
+            return
+        draft.put("region", region)
+        if region in _LINED and _LINED[region] in plausible:
+            draft.doubt("region", f"“{anchor.text}”: of the lip or its lining?")
+            draft.offer("region", _LINED[region], 100.0)
 
     def _told_by_region(self, draft: Draft) -> None:
         """ "Hard palate, torus": the region tells which of the two it is."""
@@ -113,6 +112,9 @@ class Placing:
         ]
         if len(longer) == 1:
             draft.put("normal_variant", longer[0])
+            side = self._sides_of.get(longer[0])
+            if side is not None and draft.get("side") is None:
+                draft.put("side", side)
 
     def _plausible_site(self, draft: Draft) -> None:
         variant, region = draft.get("normal_variant"), draft.get("region")
@@ -124,17 +126,9 @@ class Placing:
         draft.doubt("region", why)
 
 
-def _beside_tooth(draft: Draft, place: Place) -> None:
-    """ "Right gingiva at tooth three six": the tooth is a left one, and one of the two is wrong."""
-    told = draft.get("side")
-    of_tooth = any(spot.mark is Mark.TOOTH for spot in draft.evidence.get("side", ()))
-    if of_tooth and place.side in ("left", "right") and place.side != told:
-        draft.doubt("side", f"the tooth that was named lies on the {told}")
-
-
 def put_said(draft: Draft, place: Place) -> None:
     """The place as spoken, and what is doubtful about the speaking of it."""
-    _beside_tooth(draft, place)
+    beside_tooth(draft, place)
     for name, value in (
         ("region", place.region),
         ("subsite", place.subsite),

@@ -11,13 +11,14 @@ from dictate.matching.items import Item, is_landmark, own_region
 from dictate.matching.negation import DESCRIBING
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.wholes import one_whole, without_both_halves
 from dictate.vocabulary.schema import Slot
 
 
 def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
     """The clause's places, one for each finding or region, and those that are landmarks."""
     places, landmarks = _apart(clause)
-    places = _without_both_halves(places, gazetteer)
+    places = without_both_halves(places, gazetteer)
     found: list[Place] = []
     for place in places:
         if not found:
@@ -29,21 +30,7 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
         else:
             merged = merge(found[-1], place, gazetteer)
             found[-1] = _said_later(clause, found[-1], place, merged)
-    return _one_whole(clause, found, gazetteer), tuple(landmarks)
-
-
-def _without_both_halves(places: list[Place], gazetteer: Gazetteer) -> list[Place]:
-    """ "Attached gingiva, upper and lower": that part of it, above and below."""
-    for at in range(1, len(places) - 1):
-        first, second = places[at], places[at + 1]
-        head = places[at - 1]
-        both = gazetteer.whole(head.region, [first.subsite, second.subsite])
-        bare = not (first.names_region or second.names_region or first.side)
-        sided = not (head.side and second.side)
-        if second.joined and both and bare and sided and head.subsite is not None:
-            head = replace(head, side=head.side or second.side)
-            return [*places[: at - 1], head, *places[at + 2 :]]
-    return places
+    return one_whole(clause, found, gazetteer), tuple(landmarks)
 
 
 def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Place:
@@ -56,21 +43,6 @@ def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Pl
         return merged
     why = f"“{_words(place)}” was said later: is it there?"
     return replace(merged, doubts=(*merged.doubts, ("subsite", why)))
-
-
-def _one_whole(clause: Clause, places: Sequence[Place], gazetteer: Gazetteer) -> tuple[Place, ...]:
-    """ "Erosions of the gums, upper and lower, both sides": all of the gums."""
-    anchor = clause.anchor
-    many = isinstance(anchor, Spot) and anchor.phrase is not None and anchor.phrase.plural
-    sides = {place.side for place in places} - {None}
-    regions = {place.region for place in places}
-    whole = len(regions) == 1 and gazetteer.whole(places[0].region, [p.subsite for p in places])
-    if not many or not whole or len(sides) > 1:
-        return tuple(places)
-    spots = tuple(spot for place in places for spot in place.spots)
-    doubts = tuple(d for place in places for d in place.doubts if d[0] != "subsite")
-    side = next(iter(sides), None)
-    return (replace(places[0], spots=spots, subsite=None, side=side, doubts=doubts),)
 
 
 def _spans(items: Sequence[Item], first: Place) -> bool:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import zip_longest
 
 from dictate.matching import grammar
 from dictate.matching.clause import Clause
-from dictate.matching.items import Item
+from dictate.matching.items import Item, counts, is_lesion
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -16,6 +17,8 @@ from dictate.vocabulary.schema import Phrase, Slot
 _AT = frozenset({"at", "on", "over", "by", "of"})
 _DEFINITE = frozenset({"the", "this", "these", "those"})
 _COPULA = frozenset({"is", "are"})
+_ANNOUNCING = frozenset({"lesion", "area"})
+"""Kinds that say nothing of a lesion but that it is there."""
 _PREDICATES = frozenset({"swollen", "enlarged"})
 """Words for a lesion that are said of a thing, and name none."""
 _JUST = frozenset({"just", "only", "really", "simply", "clearly"})
@@ -46,6 +49,27 @@ def _is_named(sentence: Sentence, items: Sequence[Item], index: int, following: 
             return False
     words = sentence.words[at : second.start]
     return bool(_COPULA.intersection(words)) and sentence.words[at - 1] not in ("there", "it")
+
+
+def without_heading(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ...]:
+    """ "Two lesions on the tongue: one ..., the other ...": each of the two is told after it."""
+    lesions = [index for index, item in enumerate(items) if is_lesion(item)]
+    first = items[lesions[0]] if len(lesions) > 1 else None
+    if not isinstance(first, Spot) or first.phrase is None or not first.phrase.plural:
+        return tuple(items)
+    number = items[lesions[0] - 1] if lesions[0] else None
+    told = sentence.words[first.end : items[lesions[1]].start]
+    if isinstance(number, Place) or number is None or number.size is None or "one" not in told:
+        return tuple(items)
+    as_many = counts(number) and number.size.mm == (len(lesions) - 1,)
+    if first.phrase.value not in _ANNOUNCING or not as_many:
+        return tuple(items)
+    return tuple(
+        replace(item, phrases=(), size=None, mark=Mark.FUNCTION)
+        if item is first or item is number
+        else item
+        for item in items
+    )
 
 
 def tells_where(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
