@@ -177,7 +177,7 @@ class Commands:
     def simple(self, spoken: Spoken) -> cmd.Command | None:
         """The command of a phrase that stands alone; None when other words follow it."""
         if spoken.value == "delete" and spoken.rest:
-            return _delete_by_number(spoken.rest)
+            return numbered(spoken.rest)
         if spoken.rest and spoken.value not in LEADING:
             return None
         return SIMPLE.get(spoken.value)
@@ -250,8 +250,9 @@ def _value_start(words: Words, index: int) -> int:
     return index
 
 
-def _delete_by_number(rest: Words) -> cmd.Command | None:
-    words = rest[1:] if rest[0] == "number" else rest
+def numbered(rest: Words) -> cmd.DeleteFinding | None:
+    """ "Two", "number two": the deletion of that finding."""
+    words = rest[1:] if rest[:1] == ("number",) else rest
     number = read_number(words, 0) if words else None
     if number is None or number.end != len(words) or not number.value.is_integer():
         return None

@@ -109,10 +109,10 @@ class Contrasts:
     ) -> bool:
         """True if the old value is what is recorded, and the new one another of its field."""
         values = self._values(tokens, new)
-        if not _of_one_field(values) or _same(values, last) or (led and set(values) == {"side"}):
+        if not _of_one_field(values) or same(values, last) or (led and set(values) == {"side"}):
             return False
         return any(
-            before and set(before) & set(values) and _same(before, last)
+            before and set(before) & set(values) and same(before, last)
             for before in self._olds(tokens, old, new)
         )
 
@@ -120,7 +120,7 @@ class Contrasts:
         """True if the finding in hand says something else in the very field."""
         values = self._values(tokens, span)
         told = any(_held(last, name) not in (None, []) for name in values)
-        return _of_one_field(values) and told and not _same(values, last)
+        return _of_one_field(values) and told and not same(values, last)
 
     def _taken_back(
         self, tokens: Tokens, span: _Span, last: FindingFields, openings: set[Forms], *, led: bool
@@ -189,5 +189,6 @@ def _held(last: FindingFields, name: str) -> FieldValue:
     return list(value) if isinstance(value, tuple) else value
 
 
-def _same(values: Values, last: FindingFields) -> bool:
+def same(values: Values, last: FindingFields) -> bool:
+    """True if the finding says all of these values."""
     return all(_held(last, name) == value for name, value in values.items())

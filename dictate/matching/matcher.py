@@ -12,6 +12,7 @@ from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.correcting import Correcting
+from dictate.matching.deleting import Deleting
 from dictate.matching.draft import Draft
 from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
@@ -21,7 +22,9 @@ from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.recovering import Recovering
 from dictate.matching.refusing import (
     OF_REGIONS,
+    YES_OR_SIDE,
     clear_enough,
+    may_be_yes,
     refusal,
     says_nothing,
 )
@@ -48,6 +51,7 @@ class Matcher:
         self._witness = Witness(lexicon)
         self._visits = Visits(VisitWords(lexicon, self._hearing.lengths), self._described)
         self._correcting = Correcting(self._hearing, self._commands, self._witness)
+        self._deleting = Deleting(self._hearing, self._commands)
         self._risks = Risks(lexicon)
         self._steps = Steps(lexicon)
 
@@ -97,10 +101,14 @@ class Matcher:
     ) -> Reading | None:
         words = words_of(tokens)
         if context.reviewing and words == ("right",):
-            return ignored(utterance, "“right” may mean yes or a side: say “yes” or “right side”")
+            return ignored(utterance, YES_OR_SIDE)
         spoken = self._commands.spoken(words, reviewing=context.reviewing)
-        if spoken is None and not (context.paused or context.reviewing):
-            spoken = self._correcting.unnamed(tokens, context.last)
+        if not (context.paused or context.reviewing):
+            if spoken is None or (spoken.value == "delete" and not self._commands.simple(spoken)):
+                deleted = self._deleting.reading(utterance, tokens, context.last)
+                if deleted is not None:
+                    return deleted
+            spoken = spoken or self._correcting.unnamed(tokens, context.last)
         if spoken is None or context.paused:
             is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
             return commanded(utterance, cmd.Resume()) if is_resume else None
@@ -138,7 +146,8 @@ class Matcher:
         rest = self._dictation(utterance, tokens[spoken.skipped :], context)
         if rest.kind == "ignored":
             return None
-        return replace(rest, commands=(command, *rest.commands))
+        named = isinstance(rest.commands[0], cmd.GoTo) and spoken.value != "undo"
+        return rest if named else replace(rest, commands=(command, *rest.commands))
 
     def _opposed(self, utterance: Utterance, answer: cmd.Answer) -> bool:
         """True if another hearing gives the opposite answer ("incorrect" beside "correct")."""
@@ -185,6 +194,8 @@ class Matcher:
         changes, draft = self._commands.changes(sentence, None)
         if not changes or draft.unknown or why_off_talk(sentence):
             return ignored(utterance, "only answers and commands are heard in the review")
+        if any(change.value == "right" for change in changes) and may_be_yes(words_of(tokens)):
+            return ignored(utterance, YES_OR_SIDE)
         fields = {change.field for change in changes}
         if any(spot.slot in OF_REGIONS for spot in sentence.spots):
             why = "it speaks of a region, not of this question: go to the region to say it"

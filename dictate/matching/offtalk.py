@@ -83,6 +83,8 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it speaks to the patient"
     if _requests(sentence):
         return "it asks something of the patient"
+    if _turned(sentence):
+        return "it asks something of the patient"
     if "please" in words and not _lesion(sentence) and not _tells(sentence):
         return "it asks for something"
     if _LEAVING.intersection(pairwise(words)):
@@ -104,6 +106,14 @@ def why_off_talk(sentence: Sentence) -> str:
     if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
         return "it tells what is going to be done"
     return ""
+
+
+def _turned(sentence: Sentence) -> bool:
+    """ "Tongue to the left": where the patient is to move a part."""
+    words = sentence.words
+    to = words[-3:-1] == ("to", "the") and words[-1] in ("left", "right")
+    named = [spot for spot in sentence.spots if spot.slot in SITES and spot.slot is not Slot.SIDE]
+    return to and bool(named) and named[-1].end == len(words) - 3 and not _lesion(sentence)
 
 
 def _tells(sentence: Sentence) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from dictate.exam import commands as cmd
 from dictate.matching import thresholds
 from dictate.matching.grammar import HESITATIONS
@@ -20,6 +22,9 @@ _BRIEF_S = 2.0
 """Seconds up to which a mere "um" or cough is taken for that."""
 OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
 """Slots of statements about a region, which must not move the finding asked about."""
+YES_OR_SIDE = "“right” may mean yes or a side: say “yes” or “right side”"
+_BEFORE_SIDE = frozenset({"the", "on", "patients", "his", "her", "their", "not", "side"})
+_AFTER_SIDE = frozenset({"side", "sided", "hand", "not"})
 _NAMED = SITES | LESIONS | OF_REGIONS
 
 
@@ -73,3 +78,12 @@ def clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
     if isinstance(mark, cmd.MarkRegion) and mark.state == "not_examined":
         return True  # Its reason is in the clinician's own words, and claims no health.
     return understood(sentence) >= CLEAR_MARK
+
+
+def may_be_yes(words: tuple[str, ...]) -> bool:
+    """True if each "right" may be no side: "right, twelve millimetres", "all right then"."""
+    beside = set(pairwise(words))
+    sided = any((word, "right") in beside for word in _BEFORE_SIDE) or any(
+        ("right", word) in beside for word in _AFTER_SIDE
+    )
+    return "left" not in words and not sided
