@@ -34,6 +34,7 @@ _VALUES = frozenset({"field", "region"})
 _TELLING = 2
 """Words of a command that takes a value, from which it is known behind an "actually"."""
 _TRAILING = frozenset({"next_region", "previous_region"})
+_OPEN = frozenset({"repeat", "skip"})
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
 
@@ -84,7 +85,7 @@ class Commands:
             start += 1
         if reviewing:
             rest = tuple(word for word in words[start:] if word not in POLITE) or words[start:]
-            value = self._in_review.get(words) or self._in_review.get(rest)
+            value = self._in_review.get(words) or self._in_review.get(rest) or self._asking(words)
             if value is not None:
                 return Spoken(value, self._takes[value], ())
         length = self._at(words, start)
@@ -100,6 +101,12 @@ class Commands:
             if polite is not None and polite.takes == "nothing":
                 return polite
         return Spoken(value, self._takes[value], words[end:], end)
+
+    def _asking(self, words: Words) -> str | None:
+        """ "Sorry, what was that": what leaves every question open may stand in politeness."""
+        inner, _, refused = plain(words, POLITE, self._in_review.__contains__)
+        value = self._in_review.get(inner)
+        return value if value in _OPEN and not refused else None
 
     def _whole(self, words: Words) -> bool:
         """True for a command with nothing after it but the value that it takes."""

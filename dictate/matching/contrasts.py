@@ -24,6 +24,7 @@ _NO = Forms("no", "no no")
 _REFUSING = Forms(
     *("sorry", "my mistake", "i misspoke", "oops", "whoops", "i beg your pardon", "no sorry"),
     *("sorry no", "wait no", "no wait", "actually no", "no actually"),
+    *(f"wrong {what}" for what in ("side", "size", "site", "place", "level", "colour", "kind")),
 )
 _WAITING = Forms("wait", "actually", "hang on")
 _LEADS = Forms(
@@ -109,18 +110,17 @@ class Contrasts:
     ) -> bool:
         """True if the old value is what is recorded, and the new one another of its field."""
         values = self._values(tokens, new)
-        if not _of_one_field(values) or same(values, last) or (led and set(values) == {"side"}):
+        changed = _changed(values, last)
+        if not changed or (led and set(values) == {"side"}):
             return False
         return any(
-            before and set(before) & set(values) and same(before, last)
-            for before in self._olds(tokens, old, new)
+            set(before) & changed and same(before, last) for before in self._olds(tokens, old, new)
         )
 
     def _differs(self, tokens: Tokens, span: _Span, last: FindingFields) -> bool:
         """True if the finding in hand says something else in the very field."""
-        values = self._values(tokens, span)
-        told = any(_held(last, name) not in (None, []) for name in values)
-        return _of_one_field(values) and told and not same(values, last)
+        changed = _changed(self._values(tokens, span), last)
+        return any(_held(last, name) not in (None, []) for name in changed)
 
     def _taken_back(
         self, tokens: Tokens, span: _Span, last: FindingFields, openings: set[Forms], *, led: bool
@@ -128,7 +128,10 @@ class Contrasts:
         """True for another value of one field; a lesion or a place may be the next finding's."""
         if not self._differs(tokens, span, last):
             return False
-        fields = set(self._values(tokens, span))
+        _, draft = self._commands.changes(self._hearing.sentence(tokens[slice(*span)]), None)
+        if any(name == "size_mm" for name, _ in draft.doubts):
+            return False  # "No, twelve" may count anything.
+        fields = _changed(self._values(tokens, span), last)
         if "kind" in fields:
             return led
         if openings <= {_WAITING}:
@@ -168,7 +171,7 @@ def _meant(words: Words, start: int, end: int) -> _Span | None:
 def _contrasted(words: Words, start: int, end: int) -> Iterator[tuple[_Span, _Span]]:
     """Where the old value and the new one stand, in every way that they may."""
     lead = _LEADS.end(words, start)
-    for at in range(start + 1, end - 1):
+    for at in range(start + 1, end):
         after = _AGAINST.end(words, at)
         if at < after < end and lead < at:
             yield (after, end), (lead, at)
@@ -180,8 +183,10 @@ def _contrasted(words: Words, start: int, end: int) -> Iterator[tuple[_Span, _Sp
             yield (start + 1, at), (begin, end)
 
 
-def _of_one_field(values: Values) -> bool:
-    return len(values) == 1 or (bool(values) and set(values) <= _PLACE)
+def _changed(values: Values, last: FindingFields) -> set[str]:
+    """The one field, or the place, that would change; none where more is said."""
+    changed = {name for name, value in values.items() if _held(last, name) != value}
+    return changed if len(changed) == 1 or changed <= _PLACE else set()
 
 
 def _held(last: FindingFields, name: str) -> FieldValue:

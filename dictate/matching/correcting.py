@@ -23,6 +23,7 @@ from dictate.matching.witness import Witness
 from dictate.speech.heard import Utterance
 
 Tokens = tuple[Token, ...]
+_A_DAY = ("a", "day")
 
 
 class Correcting:
@@ -73,12 +74,13 @@ class Correcting:
         if field == "node_level" and value and value[0].text != "level":
             value = (replace(value[0], text="level"), *value)
         if field is None:
-            value = value[: len(without_tail(words_of(value), POLITE))]
+            value = value[: len(without_tail(words_of(value), POLITE | {"instead"}))]
             value = value[: self._contrasts.new_until(value)]
         sentence = self._hearing.sentence(value)
         changes, draft = self._commands.changes(sentence, field)
-        if field is None and draft.unknown and understood(sentence) < CLEAR_MARK:
-            return value, [], draft  # "Correct, we met last year."
+        talk = draft.unknown and understood(sentence) < CLEAR_MARK
+        if field is None and (talk or sentence.words == _A_DAY):
+            return value, [], draft  # "Correct, we met last year", "let us call it a day".
         return value, changes, draft
 
 

@@ -72,6 +72,8 @@ def _rest_alike(heard: Words, form: Words) -> bool:
     """False for "next Tuesday" beside "next step": what is not the same must be alike too."""
     mine = "".join(word for word in heard if word not in form)
     other = "".join(word for word in form if word not in heard)
-    if not mine or not other:
+    if not other:
+        return not mine  # "Say ah again" says more than "say again".
+    if not mine:
         return True
     return likeness(mine, sound_key(mine), other, sound_key(other)) >= REST

@@ -194,9 +194,11 @@ class Matcher:
         changes, draft = self._commands.changes(sentence, None)
         if not changes or draft.unknown or why_off_talk(sentence):
             return ignored(utterance, "only answers and commands are heard in the review")
-        if any(change.value == "right" for change in changes) and may_be_yes(words_of(tokens)):
+        if any(change.value == "right" for change in changes) and may_be_yes(sentence.words):
             return ignored(utterance, YES_OR_SIDE)
         fields = {change.field for change in changes}
+        if fields == {"side"} and sentence.words[-3:-1] == ("to", "the"):
+            return ignored(utterance, "it may be where somebody is to turn: say “left side”")
         if any(spot.slot in OF_REGIONS for spot in sentence.spots):
             why = "it speaks of a region, not of this question: go to the region to say it"
             return ignored(utterance, why)

@@ -16,7 +16,7 @@ _REQUESTS = grammar.word_set("""
     open close turn stick put lift tilt relax swallow bite say look push move lean sit breathe
     hold keep try rinse spit smile point poke raise touch show tell let come lie stay bear give
     pull bend take wiggle press nod wait thank thanks hello hi good great perfect excellent lovely
-    alright welcome bye goodbye bring call pass hand
+    alright welcome bye goodbye bring call pass hand book
     """)
 _PLANS = (
     ("i", "am", "going", "to"),

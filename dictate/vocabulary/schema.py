@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_validator
 
 from dictate.vocabulary.followup import FollowUp
 from dictate.vocabulary.history import RiskFactor, VisitTerm
+from dictate.vocabulary.templates import expanded
 
 Spoken = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, to_lower=True)]
 
@@ -160,6 +161,16 @@ class CommandTerm(_Strict):
     takes: Annotated[str, StringConstraints(pattern="^(nothing|field|region|number|text)$")] = (
         "nothing"
     )
+
+    @field_validator("patterns", "review_patterns")
+    @classmethod
+    def _readable(cls, patterns: tuple[str, ...]) -> tuple[str, ...]:
+        for pattern in patterns:
+            try:
+                expanded(pattern)
+            except ValueError as error:
+                raise ValueError(f"{pattern!r}: {error}") from None
+        return patterns
 
 
 class Confusion(_Strict):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
+from itertools import chain
 
 _TOKEN = re.compile(r"\{[a-z_]+(?::[a-z0-9_ \-]+)?\}|[\[\]()|,]|[a-z']+|\s+|(?P<bad>.)", re.DOTALL)
 
@@ -86,6 +88,28 @@ def _either(tokens: list[str], at: int, closing: str) -> tuple[Either, int]:
         if tokens[at] != "|":
             raise ValueError(f"unexpected {tokens[at]!r}")
         at += 1
+
+
+@cache
+def expanded(text: str) -> tuple[tuple[str, ...], ...]:
+    """Every run of words that a template without holes stands for.
+
+    ValueError says what is wrong with it.
+    """
+    return tuple(dict.fromkeys(words for words in _ways(parse_template(text)) if words))
+
+
+def _ways(nodes: Sequence) -> list[tuple[str, ...]]:
+    ways: list[tuple[str, ...]] = [()]
+    for node in nodes:
+        if isinstance(node, Word):
+            ways = [(*way, node.text) for way in ways]
+        elif isinstance(node, Either):
+            ends = list(chain.from_iterable(map(_ways, node.options)))
+            ways = [(*way, *end) for way in ways for end in ends]
+        else:
+            raise ValueError("only words, (this|that) and [this] may stand in it")
+    return ways
 
 
 def holes(nodes: Sequence) -> frozenset[Hole]:
