@@ -213,3 +213,38 @@ def test_a_name_that_says_where_needs_no_place() -> None:
     assert found(reading)[0]["region"] == "buccal mucosa"
     assert doubted(reading) == [set()]
     assert "region" in doubted(read("lip biting on the left"))[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "asked"),
+    [
+        ("lump in the left cheek, fourteen millimetres, soft, lobulated, lipoma", "lump", {"kind"}),
+        (
+            "hard lump in the right floor of mouth, probably a stone, five millimetres",
+            "lump",
+            set(),
+        ),
+        ("cold sore on the upper lip, right, crusting, five days", "herpetic lesion", {"kind"}),
+    ],
+)
+def test_what_it_is_taken_to_be_is_no_second_lesion(text: str, kind: str, asked: set[str]) -> None:
+    reading = read(text)
+    (finding,) = found(reading)
+    assert finding["kind"] == kind
+    assert doubted(reading) == [asked]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "nodule on the left lower lip, five millimetres, firm, and a fibroma",
+        "nodule on the left lower lip, five millimetres, firm, fibroma, three millimetres",
+        "nodule on the left lower lip, five millimetres, fibroma on the right",
+        "white patch on the left lateral tongue, ulcer, four millimetres",
+        "papule on the left lower lip, three millimetres. Fibroma.",
+    ],
+)
+def test_what_may_be_a_second_lesion_is_one_and_asked(text: str) -> None:
+    reading = read(text)
+    assert len(found(reading)) == 2
+    assert all(doubts & {"region", "side", "size_mm"} for doubts in doubted(reading))

@@ -9,6 +9,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.items import own_region
 from dictate.matching.measuring import Measuring
+from dictate.matching.naming import is_second_name, is_supposed
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
@@ -202,7 +203,10 @@ class _Reader:
             if spot.phrase.value in GENERIC_OF and index < len(self.clause.items) - 1:
                 return  # "An area of erythema": the word after it names the lesion.
             alike = resembled(self.clause.items, index)
+            alike = alike or is_supposed(self.clause.items, index)
             self.draft.notes.append(f"{'looks like' if alike else 'with'} {said}")
+            if not alike:
+                self._second_name(index, spot, said)
             return
         name = spot.phrase.slot.value
         self.draft.put(name, spot.phrase.value, spot)
@@ -213,6 +217,14 @@ class _Reader:
             if word in self.colours and spot.likely is None:
                 self.draft.put("colours", self.colours[word], spot)
         self._in_doubt(index, name)
+
+    def _second_name(self, index: int, spot: Spot, said: str) -> None:
+        """ "Lump in the left cheek, lipoma": which of the two is recorded, is asked."""
+        anchor, items = self.clause.anchor, self.clause.items
+        first = next((at for at, item in enumerate(items) if item is anchor), len(items))
+        if is_second_name(self.sentence, items, first, index) and spot.phrase is not None:
+            self.draft.doubt("kind", f"“{said}” was said of it as well")
+            self.draft.offer("kind", spot.phrase.value, 100.0)
 
     def _in_doubt(self, index: int, name: str) -> None:
         """ "Possible", "previous" before the lesion: it may not be there."""
