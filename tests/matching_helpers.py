@@ -24,6 +24,18 @@ def read(text: str, context: Context = NOWHERE) -> Reading:
     return MATCHER.read(typed(text), context)
 
 
+def only(text: str) -> AddFinding:
+    """The single finding of a text."""
+    (command,) = read(text).commands
+    assert isinstance(command, AddFinding), text
+    return command
+
+
+def asked(command: AddFinding) -> set[str]:
+    """The fields that are asked about."""
+    return {doubt.field for doubt in command.needs_review}
+
+
 def said(fields: FindingFields, *, note: bool = False) -> dict[str, Any]:
     """The fields that say something; the count of one and the note are left out."""
     shown = {

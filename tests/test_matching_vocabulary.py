@@ -7,7 +7,7 @@ import pytest
 from dictate.exam.commands import AddFinding, MarkRegion
 from dictate.vocabulary.loader import load
 from dictate.vocabulary.schema import Phrase, Slot
-from tests.matching_helpers import read
+from tests.matching_helpers import asked, only, read
 
 LEXICON = load()
 BUCCAL = "ulcer left buccal mucosa five millimetres "
@@ -15,17 +15,6 @@ BUCCAL = "ulcer left buccal mucosa five millimetres "
 
 def phrases(*slots: Slot) -> list[Phrase]:
     return [phrase for phrase in LEXICON.phrases if phrase.slot in slots]
-
-
-def only(text: str) -> AddFinding:
-    """The single finding of a text."""
-    (command,) = read(text).commands
-    assert isinstance(command, AddFinding), text
-    return command
-
-
-def asked(command: AddFinding) -> set[str]:
-    return {doubt.field for doubt in command.needs_review}
 
 
 @pytest.mark.parametrize("phrase", phrases(Slot.REGION), ids=lambda each: each.text)

@@ -29,6 +29,9 @@ _GENERIC = frozenset({"lesion", "area"})
 """Kinds that only announce the lesion that is named right after them."""
 GENERIC_OF = _GENERIC | {"patch", "spot"}
 """Kinds that a lesion is said to be one of ("a patch of erythema")."""
+_PLAIN = frozenset({"lump", "swelling", "growth", "bony growth", "area", "spot", "lesion"})
+"""Kinds that a variant of the normal may be called by before it is named."""
+_SO = frozenset({"so", "just", "called"})
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 
 
@@ -37,7 +40,8 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     lesions = [index for index, item in enumerate(items) if is_lesion(item)]
     lesions = _without_resembled(sentence, items, _without_echoes(items, lesions))
     lesions = without_subjects(sentence, items, lesions)
-    lesions = _without_generic(sentence, items, _without_again(items, lesions))
+    lesions = _without_again(items, _without_unplaced(items, lesions))
+    lesions = _without_generic(sentence, items, lesions)
     if len(lesions) == 2 and is_second_name(sentence, items, *lesions):
         lesions = lesions[:1]
     lesions = [index for index in lesions if not _said_normal(items, index)]
@@ -175,8 +179,30 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
     apart = any(word in grammar.AND | grammar.OR for word in between) or first.phrase.plural
     if first.said == ("swollen",) and first.end == second.start:
         return True
+    if _renamed(first, second) and not (apart and grammar.AND.intersection(between)):
+        return all(word in grammar.FUNCTION | _SO for word in between)
     named = str(first.phrase.value) in _GENERIC and first.slot is Slot.KIND
     return named and not apart and _only_small(items, index, following)
+
+
+def _renamed(first: Spot, second: Spot) -> bool:
+    """ "Those bony bumps, mandibular tori": a plain word, then the name of what it is."""
+    plain = first.phrase is not None and first.phrase.value in _PLAIN
+    return plain and first.slot is Slot.KIND and second.slot is Slot.NORMAL_VARIANT
+
+
+def _without_unplaced(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
+    """ "A popping sound. Clicking, right jaw joint": what has no place is named again with it."""
+    if len(lesions) != 2:
+        return list(lesions)
+    one, other = items[lesions[0]], items[lesions[1]]
+    if isinstance(one, Place) or isinstance(other, Place) or one.phrase is None:
+        return list(lesions)
+    same = other.phrase is not None and other.phrase.value == one.phrase.value
+    before = items[: lesions[1]]
+    placed = any(isinstance(item, Place) or _of_its_own(item) for item in before)
+    joined = any(isinstance(item, Spot) and "and" in item.said for item in before)
+    return [lesions[1]] if same and not (placed or joined) else list(lesions)
 
 
 def _without_again(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
@@ -199,7 +225,12 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
     own = [*items[before + 1 : index], *items[index + 1 : end]]
     placed = [item for item in items[:index] if isinstance(item, Place)]
     known = 0 if one.slot is Slot.NORMAL_VARIANT and own_region(one) is not None else 1
-    beyond = known and any(isinstance(item, Place) for item in items[index:end])
+    so = any(isinstance(item, Spot) and "so" in item.said for item in items[before:index])
+    sides = {place.side for place in placed}
+    beyond = known and any(
+        isinstance(item, Place) and not (so and item.only_side and item.side in sides)
+        for item in items[index:end]
+    )
     if not known <= len(placed) <= 1 or beyond:
         return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):

@@ -41,7 +41,8 @@ def tail_apart(clause: Clause) -> list[Clause]:
             continue
         if item.only_level and any(place.region == "neck" for place in before):
             continue
-        elsewhere = before and all(item.region != place.region for place in before)
+        told = [place for place in before if not place.inferred]
+        elsewhere = told and all(item.region != place.region for place in before)
         if elsewhere or _on_other_side(items, index):
             later = _later(clause, index)
             if later.anchor is None:

@@ -13,6 +13,11 @@ Option = tuple[str, str | None]
 """A region and one of its parts, or None for the region as a whole."""
 _Core = frozenset[str]
 _EDGE = ("lateral", "border")
+_OUTER_CHEEK = ("cheek", "skin")
+_FACE = "face"
+_CHEEK = (("cheek",), ("cheeks",))
+_ASPECTS = frozenset({"side", "aspect", "surface"})
+"""Words that say of a part no more than that it is one ("upper palatal side")."""
 
 
 class Gazetteer:
@@ -41,6 +46,8 @@ class Gazetteer:
             for region in phrase.regions
         }
         self._parts = {region.value: dict(self._part_words(region)) for region in lexicon.regions}
+        cheeks = (each for each in lexicon.phrases if each.words == _OUTER_CHEEK)
+        self._cheek = next((p for p in cheeks if (Slot.REGION, _FACE) in p.fills), None)
 
     def named_in(self, words: Sequence[str]) -> str | None:
         """The region that one of the words names by itself ("cheek" in "cheek biting")."""
@@ -49,6 +56,10 @@ class Gazetteer:
     def edge(self, region: str | None) -> Phrase | None:
         """The phrase of a region's lateral border, which "left border" means too."""
         return self._edges.get(region or "")
+
+    def outer(self, spot: Spot, region: str | None) -> Phrase | None:
+        """The skin of the cheek for a mere "cheek" at the face; None for anything else."""
+        return self._cheek if region == _FACE and spot.said in _CHEEK else None
 
     def part(self, region: str, *words: str) -> str | None:
         """The part of a region that has just these words ("upper", "buccal")."""
@@ -91,7 +102,8 @@ class Gazetteer:
         for region in self._regions:
             if region not in (named or regions):
                 continue
-            part = self._parts[region].get(words - FUNCTION - self._names[region])
+            core = words - FUNCTION - self._names[region]
+            part = self._parts[region].get(core) or self._parts[region].get(core - _ASPECTS)
             if part is not None:
                 found.append((region, part))
         return found

@@ -36,6 +36,9 @@ _HEALTHY: dict[str, frozenset[object]] = {
 }
 
 
+_LEADING = frozenset({"with", "fault", "on", "in"})
+"""Last words of such a "fine" that stands before its place ("happy with the palate")."""
+_ON = (("on",), ("in",), ("with",))
 _WORKS = "works"
 """Remarks that a part moves and works as in health."""
 _AILING_NOTES = frozenset(
@@ -72,9 +75,12 @@ def _silent(item: Item) -> Item:
 
 
 def _beside_place(items: Sequence[Item], index: int, item: Spot) -> bool:
-    if item.said[0] in ("nothing", "cannot"):
-        return item.said[-1] == "here" or _first_telling(items[index + 1 :])
-    return _first_telling(reversed(items[:index]))
+    after = items[index + 1 :]
+    if item.said[0] in ("nothing", "cannot", "not") or item.said[-1] in _LEADING:
+        alone = item.said[-1] in ("here", "there")
+        return alone or _first_telling(after) or _first_telling(reversed(items[:index]))
+    led = bool(after) and not isinstance(after[0], Place) and after[0].said[:1] in _ON
+    return _first_telling(reversed(items[:index])) or (led and _first_telling(after))
 
 
 def _first_telling(items: Iterable[Item]) -> bool:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from dictate.matching.gazetteer import Gazetteer, Option, alone
+from dictate.matching.group import Group
 from dictate.matching.inferring import EDGES, inferred
 from dictate.matching.items import is_lesion, own_region
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.sides import (
     has_own_side,
+    no_side,
     normal_after,
-    of_both,
-    of_operation,
     pause_before,
     pause_between,
     site_after,
@@ -27,35 +27,6 @@ from dictate.vocabulary.schema import Slot
 
 _UPPER_AND_LOWER = frozenset({"lips", "labial mucosa"})
 """Regions of which there is one above and one below: "both lips" names no side."""
-
-
-@dataclass(slots=True)
-class _Group:
-    """Spots gathered so far; `options` are the (region, sub-site) pairs still possible."""
-
-    spots: list[Spot] = field(default_factory=list)
-    regions: list[Spot] = field(default_factory=list)
-    parts: list[Spot] = field(default_factory=list)
-    sides: list[Spot] = field(default_factory=list)
-    levels: list[Spot] = field(default_factory=list)
-    joined: bool = False
-    hint: str | None = None
-    """The region that the name of the sentence's only lesion fixes."""
-    of_lesion: bool = False
-    """True if it follows right after a lesion ("ulcer on the right, ...")."""
-    counted: bool = False
-    """True if a number or "several" stands before it ("two firm lymph nodes")."""
-
-    def add(self, spot: Spot) -> None:
-        self.spots.append(spot)
-        kinds = {
-            Slot.REGION: self.regions,
-            Slot.SUBSITE: self.parts,
-            Slot.SIDE: self.sides,
-            Slot.NODE_LEVEL: self.levels,
-        }
-        assert spot.slot is not None
-        kinds[spot.slot].append(spot)
 
 
 class Places:
@@ -71,11 +42,12 @@ class Places:
         of the only lesion fixes a region ("gingival recession, lower left"), that goes first.
         """
         items: list[Place | Spot] = []
-        group: _Group | None = None
+        group: Group | None = None
         small: list[Spot] = []
         for spot in sentence.spots:
-            if of_both(sentence, spot) or of_operation(sentence, spot):
+            if no_side(sentence, spot):
                 spot = replace(spot, phrases=(), mark=Mark.FUNCTION)
+            spot = self._of_face(sentence, spot, items)
             if group is not None:
                 spot = self._edge(sentence, group, spot, region)
             if group is not None and _is_area(sentence, group, small, spot):
@@ -94,7 +66,15 @@ class Places:
         items += self._closed(sentence, group, region)
         return (*items, *small)
 
-    def _edge(self, sentence: Sentence, group: _Group, spot: Spot, region: str | None) -> Spot:
+    def _of_face(self, sentence: Sentence, spot: Spot, items: Sequence[Place | Spot]) -> Spot:
+        """ "On the face, a mole on the right cheek": the one lesion there is on its skin."""
+        lesions = sum(map(is_lesion, sentence.spots))
+        outer = self._gazetteer.outer(spot, last_region(items, None))
+        if outer is None or lesions != 1 or any(map(_is_health, sentence.spots)):
+            return spot
+        return replace(spot, phrases=(outer,))
+
+    def _edge(self, sentence: Sentence, group: Group, spot: Spot, region: str | None) -> Spot:
         """ "Tongue, left border": the border right after a side is its lateral border."""
         beside = group.spots[-1].slot is Slot.SIDE and group.spots[-1].end == spot.start
         if not beside or sentence.said(spot) not in EDGES or group.parts:
@@ -106,12 +86,12 @@ class Places:
     def _extend(
         self,
         sentence: Sentence,
-        group: _Group | None,
+        group: Group | None,
         small: Sequence[Spot],
         spot: Spot,
         items: list[Place | Spot],
         region: str | None,
-    ) -> _Group:
+    ) -> Group:
         """The group that the spot belongs to: the one before it, or a new one."""
         joined = any("and" in sentence.said(each) for each in small)
         if group is not None and self._fits(sentence, group, spot, joined):
@@ -119,7 +99,7 @@ class Places:
             return group
         items += self._closed(sentence, group, region)
         items += small
-        new = _Group(
+        new = Group(
             joined=group is not None and joined,
             hint=_hint(sentence),
             of_lesion=_after_lesion(sentence, items, spot),
@@ -129,11 +109,11 @@ class Places:
         return new
 
     def _closed(
-        self, sentence: Sentence, group: _Group | None, region: str | None
+        self, sentence: Sentence, group: Group | None, region: str | None
     ) -> list[Place | Spot]:
         return [] if group is None else [self._resolve(sentence, group, region)]
 
-    def _fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
+    def _fits(self, sentence: Sentence, group: Group, spot: Spot, joined: bool) -> bool:
         if spot.slot is Slot.SIDE:
             return self._side_fits(sentence, group, spot, joined)
         if spot.slot is Slot.NODE_LEVEL:
@@ -145,7 +125,7 @@ class Places:
             return False
         return bool(self._gazetteer.options([*group.regions, *group.parts, spot]))
 
-    def _begins_other(self, sentence: Sentence, group: _Group, spot: Spot) -> bool:
+    def _begins_other(self, sentence: Sentence, group: Group, spot: Spot) -> bool:
         """ "Gingiva pigmented, upper left buccal sulcus": "upper" is of what comes after it."""
         side = next((each for each in sentence.spots if each.start == spot.end), None)
         if side is None or side.slot is not Slot.SIDE or not pause_before(sentence, spot):
@@ -154,7 +134,7 @@ class Places:
         named = [*group.regions, *group.parts]
         return following is not None and not self._gazetteer.options([*named, following])
 
-    def _side_fits(self, sentence: Sentence, group: _Group, spot: Spot, joined: bool) -> bool:
+    def _side_fits(self, sentence: Sentence, group: Group, spot: Spot, joined: bool) -> bool:
         """A side after a place is its side, unless the words after it are a new place."""
         if told_apart(sentence, group.sides, spot):
             return False
@@ -171,7 +151,7 @@ class Places:
         same = bool(self._gazetteer.options([*group.regions, *group.parts, following]))
         return same and not joined and not group.sides
 
-    def _resolve(self, sentence: Sentence, group: _Group, context: str | None) -> Place:
+    def _resolve(self, sentence: Sentence, group: Group, context: str | None) -> Place:
         named = [*group.regions, *group.parts]
         paused = pause_before(sentence, group.spots[0])
         place = Place(tuple(group.spots), joined=group.joined, paused=paused)
@@ -188,10 +168,11 @@ class Places:
         if group.levels:
             place = with_level(sentence, place, group.levels)
         fills = tuple(fill for spot in named + group.levels for fill in _fills(spot))
-        doubts = tuple(_vague(spot) for spot in named if spot.phrase and spot.phrase.vague)
+        loose = tuple(s for s in named if s.phrase and s.phrase.vague)
+        doubts = tuple(_vague(spot) for spot in loose if not _named_again(named, place))
         return replace(place, implied=place.implied + fills, doubts=place.doubts + doubts)
 
-    def _beside(self, sentence: Sentence, place: Place, group: _Group) -> Place:
+    def _beside(self, sentence: Sentence, place: Place, group: Group) -> Place:
         """ "Right of the uvula": beside a part that lies in the midline, or on it?"""
         if place.subsite is None or self._gazetteer.paired(place.region, place.subsite):
             return place
@@ -205,7 +186,7 @@ class Places:
         return place
 
     def _with_site(
-        self, place: Place, group: _Group, options: list[Option], context: str | None
+        self, place: Place, group: Group, options: list[Option], context: str | None
     ) -> Place:
         if not options:
             return place
@@ -246,7 +227,17 @@ def _vague(spot: Spot) -> tuple[str, str]:
     return field_name, f"“{said}” is a loose name"
 
 
-def _is_area(sentence: Sentence, group: _Group, small: Sequence[Spot], spot: Spot) -> bool:
+def _named_again(spots: Sequence[Spot], place: Place) -> bool:
+    """ "Roof of the mouth, hard palate": the exact name settles the loose one."""
+    return any(
+        spot.slot is Slot.REGION
+        and spot.likely is None
+        and any(p.value == place.region and not p.vague and not p.misheard for p in spot.phrases)
+        for spot in spots
+    )
+
+
+def _is_area(sentence: Sentence, group: Group, small: Sequence[Spot], spot: Spot) -> bool:
     """ "Parotid area": where, not a lesion called an area."""
     said = sentence.said(spot) in (("area",), ("areas",))
     return said and not small and group.spots[-1].end == spot.start

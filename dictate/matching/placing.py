@@ -254,8 +254,9 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
         draft.put("region", here.region)
         if not here.gone_to or draft.unknown:
             draft.doubt("region", "no place was said: carried over from the region in hand")
-        if here.subsite:
-            draft.offer("subsite", here.subsite, 50.0)
+        if here.subsite and draft.get("subsite") is None:
+            draft.put("subsite", here.subsite)
+            draft.doubt("subsite", f"the part was not said: {here.subsite} carried over")
         _carry_side(draft, here.side)
 
 

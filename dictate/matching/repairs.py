@@ -38,8 +38,18 @@ def _repair(spots: list[Spot], index: int, pauses: frozenset[int]) -> None:
         spots[index] = replace(spots[index], mark=Mark.REPAIR, taken_back=changed, settled=True)
         for at in (*gone, *_statement(spots, gone, index, said)):
             spots[at] = replace(spots[at], phrases=(), size=None, duration=None, mark=Mark.FUNCTION)
+        _level_again(spots, index)
     elif spots[index].soft:
         spots[index] = replace(spots[index], mark=Mark.FUNCTION)
+
+
+def _level_again(spots: list[Spot], index: int) -> None:
+    """ "Left neck node, level two, sorry, right neck, level two": the level is said anew too."""
+    anew = {s.phrase.value for s in spots[index:] if s.slot is Slot.NODE_LEVEL and s.phrase}
+    for at in range(index):
+        spot = spots[at]
+        if spot.slot is Slot.NODE_LEVEL and spot.phrase and spot.phrase.value in anew:
+            spots[at] = replace(spot, phrases=(), mark=Mark.FUNCTION)
 
 
 def _class(spot: Spot) -> object:

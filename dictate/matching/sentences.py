@@ -24,7 +24,8 @@ def standing(sentence: Sentence) -> list[Sentence]:
     parts = _cut(sentence)
     made: list[list[Spot]] = []
     for part in parts:
-        if made and _stands(made[-1], first=True) and _stands(part, first=False):
+        apart = bool(made) and _stands(made[-1], first=True) and _stands(part, first=False)
+        if apart and not _named_again(made[-1], part):
             made.append(list(part))
         elif made:
             made[-1] += part
@@ -55,6 +56,16 @@ def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
     sided = any(spot.slot is Slot.SIDE for spot in spots)
     told = lesion or stated or (any(map(_describes, spots)) and any(map(_names_region, spots)))
     return (placed and told) or (stated and sided and not first)
+
+
+def _named_again(first: Sequence[Spot], second: Sequence[Spot]) -> bool:
+    """ "A popping sound. Clicking, right jaw joint": the second says where the first is."""
+    if any(spot.slot in _NAMED or spot.slot is Slot.SIDE for spot in first):
+        return False
+    names = [
+        {s.phrase.value for s in part if is_lesion(s) and s.phrase} for part in (first, second)
+    ]
+    return len(names[0]) == 1 and names[0] == names[1]
 
 
 def _fills(spot: Spot, slot: Slot) -> bool:

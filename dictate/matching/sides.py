@@ -16,7 +16,7 @@ def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
     values = list(dict.fromkeys(_value(spot.phrase) for spot in sides))
     if not values:
         return place
-    place = _across(place, sides)
+    place = _either(sentence, _across(place, sides), sides)
     if len(values) == 1:
         return replace(place, side=values[0])
     if _mere_beginning(sentence, sides[0]):
@@ -41,6 +41,16 @@ def _across(place: Place, sides: Sequence[Spot]) -> Place:
     others = (("side", "left"), ("side", "right"), ("side", "midline"))
     why = f"“{said[0]}”: both sides, or mostly one?"
     return replace(place, doubts=(*place.doubts, ("side", why)), others=(*place.others, *others))
+
+
+def _either(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
+    """ "No nodes left or right" is of both; "an ulcer left or right" is a question."""
+    said = [spot for spot in sides if "or" in spot.said]
+    denied = any(spot.slot is Slot.NORMAL or spot.mark is Mark.NEGATION for spot in sentence.spots)
+    if not said or denied:
+        return place
+    why = f"“{' '.join(said[0].said)}”: which of them?"
+    return replace(place, doubts=(*place.doubts, ("side", why)))
 
 
 def _mere_beginning(sentence: Sentence, side: Spot) -> bool:
@@ -121,6 +131,20 @@ def pause_before(sentence: Sentence, side: Spot) -> bool:
     return False
 
 
+def no_side(sentence: Sentence, spot: Spot) -> bool:
+    """True for words of a side that are of something else than where a lesion is."""
+    of_else = of_both(sentence, spot) or _of_operation(sentence, spot)
+    return of_else or _middle_of_it(sentence, spot)
+
+
+def _middle_of_it(sentence: Sentence, side: Spot) -> bool:
+    """ "Firm at the edges, soft in the middle": of the lesion."""
+    if side.slot is not Slot.SIDE or side.said[-1:] != ("middle",):
+        return False
+    before = next((s for s in reversed(sentence.spots) if s.end <= side.start), None)
+    return before is not None and before.end == side.start and before.slot in DESCRIBING
+
+
 def of_both(sentence: Sentence, side: Spot) -> bool:
     """ "A node on the right, one on the left, both soft": both of them, and no side."""
     if side.said != ("both",):
@@ -138,7 +162,7 @@ def of_both(sentence: Sentence, side: Spot) -> bool:
     return told and after is not None and after.slot in DESCRIBING
 
 
-def of_operation(sentence: Sentence, side: Spot) -> bool:
+def _of_operation(sentence: Sentence, side: Spot) -> bool:
     """ "After a left parotidectomy": the side of an operation, not of what is found."""
     after = sentence.words[side.end : side.end + 1]
     return side.slot is Slot.SIDE and after != () and after[0].endswith(("ectomy", "otomy"))

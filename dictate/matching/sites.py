@@ -8,6 +8,7 @@ from dataclasses import replace
 from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.items import Item, is_landmark, own_region
+from dictate.matching.merging import NECK, merge, words_of_place
 from dictate.matching.negation import DESCRIBING
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -19,6 +20,8 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
     """The clause's places, one for each finding or region, and those that are landmarks."""
     places, landmarks = _apart(clause)
     places = without_both_halves(places, gazetteer)
+    places, beside = _of_lesion(places, own_region(clause.anchor))
+    landmarks += beside
     found: list[Place] = []
     for place in places:
         if not found:
@@ -33,6 +36,15 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
     return one_whole(clause, found, gazetteer), tuple(landmarks)
 
 
+def _of_lesion(places: list[Place], own: str | None) -> tuple[list[Place], list[Place]]:
+    """ "A node at the angle of the jaw, jugulodigastric": the jaw only tells where the node is."""
+    placed = [p for p in places if p.region == own and (p.subsite or p.names_region)]
+    elsewhere = [p for p in places if p.region not in (None, own) and p.side is None]
+    if own is None or not placed or {p.region for p in elsewhere} & {NECK}:
+        return places, []
+    return [place for place in places if place not in elsewhere], elsewhere
+
+
 def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Place:
     """ "Right cheek, plaque, ten millimetres, parotid duct, red": of the plaque, or beside it?"""
     between = [i for i in clause.items if first.end <= i.start < place.start]
@@ -41,7 +53,7 @@ def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Pl
     )
     if not told or not place.paused or not place.names_region or place.subsite is None:
         return merged
-    why = f"“{_words(place)}” was said later: is it there?"
+    why = f"“{words_of_place(place)}” was said later: is it there?"
     return replace(merged, doubts=(*merged.doubts, ("subsite", why)))
 
 
@@ -108,86 +120,6 @@ def _small(item: Item) -> bool:
     if isinstance(item, Place):
         return False
     return item.mark is Mark.FUNCTION or item.slot is Slot.FILLER
-
-
-def merge(first: Place, second: Place, gazetteer: Gazetteer) -> Place:
-    """Both as one place; where they cannot be one, the first with a doubt."""
-    named = [s for s in (*first.spots, *second.spots) if s.slot in (Slot.REGION, Slot.SUBSITE)]
-    agreed = gazetteer.options(named)
-    spots = (*first.spots, *second.spots)
-    doubts = first.doubts + second.doubts
-    merged = replace(first, spots=spots, others=first.others + second.others)
-    if agreed:
-        region, subsite = agreed[0]
-        if first.region and any(region == first.region for region, _ in agreed):
-            region, subsite = next(each for each in agreed if each[0] == first.region)
-        settled = (first.region and not first.inferred) or (second.region and not second.inferred)
-        if settled:
-            doubts = _beyond_inference(first) + _beyond_inference(second)
-        merged = replace(merged, region=region, subsite=subsite or first.subsite)
-    elif first.only_side and second.only_level:
-        merged = replace(merged, region=second.region)
-    elif second.region or second.subsite:
-        merged, doubts = _at_odds(merged, second, doubts)
-    merged = replace(merged, doubts=doubts, level=first.level or second.level)
-    merged = replace(merged, implied=first.implied + second.implied)
-    return _sided(merged, first, second)
-
-
-def _beyond_inference(place: Place) -> tuple[tuple[str, str], ...]:
-    """Its doubts, without that of a region told from a part, which the other place settles."""
-    return tuple(d for d in place.doubts if not (place.inferred and d[0] == "region"))
-
-
-def _at_odds(
-    merged: Place, second: Place, doubts: tuple[tuple[str, str], ...]
-) -> tuple[Place, tuple[tuple[str, str], ...]]:
-    if merged.region is None and second.region in _regions_of(merged):
-        why = f"two parts were said: {_words(merged)} and {second.subsite}"
-        return replace(merged, region=second.region, subsite=second.subsite), (
-            *(each for each in doubts if each[0] != "region"),
-            ("subsite", why),
-        )
-    if merged.region is None:
-        why = f"“{_words(second)}” and “{_words(merged)}” do not go together"
-        return replace(merged, region=second.region, subsite=second.subsite), (
-            *doubts,
-            ("region", why),
-        )
-    if second.region and second.region != merged.region:
-        why = f"two regions were said: {merged.region} and {second.region}"
-        others = (("region", str(merged.region)), ("region", second.region))
-        asked = (
-            (("region", why), ("side", why)) if merged.side or second.side else (("region", why),)
-        )
-        return replace(merged, others=merged.others + others), (*doubts, *asked)
-    if second.subsite is None or merged.subsite is None:
-        why = f"two levels were said: {merged.level} and {second.level}"
-        return merged, (*doubts, ("node_level", why))
-    why = f"two parts were said: {merged.subsite} and {second.subsite}"
-    others = (("subsite", str(merged.subsite)), ("subsite", str(second.subsite)))
-    return replace(merged, others=merged.others + others), (*doubts, ("subsite", why))
-
-
-def _regions_of(place: Place) -> set[str]:
-    """The regions that may have the part which was said alone."""
-    return {value for name, value in place.others if name == "region"}
-
-
-def _words(place: Place) -> str:
-    return " ".join(spot.phrase.text for spot in place.spots if spot.phrase)
-
-
-def _sided(merged: Place, first: Place, second: Place) -> Place:
-    if first.side and second.side and first.side != second.side:
-        why = f"two sides were said: {first.side} and {second.side}"
-        return replace(
-            merged,
-            side=first.side,
-            doubts=(*merged.doubts, ("side", why)),
-            others=(*merged.others, ("side", first.side), ("side", second.side)),
-        )
-    return replace(merged, side=first.side or second.side)
 
 
 def _listed(before: Place, place: Place) -> Place:

@@ -84,7 +84,8 @@ class Spotter:
     def _certain(self, words: Words) -> Iterator[tuple[float, Spot]]:
         for start, word in enumerate(words):
             for form, phrases in self._exact.get(word, ()):
-                if words[start : start + len(form)] == form and not _split_side(words, start):
+                whole = words[start : start + len(form)] == form
+                if whole and not _split_side(words, start) and not _of_third(form, words, start):
                     yield _worth(form, phrases), Spot(start, start + len(form), phrases)
             yield from self._measures(words, start)
             yield from _marks(words, start)
@@ -209,6 +210,12 @@ def _split_side(words: Words, start: int) -> bool:
     """True inside "left side of the tongue": the side is left, "side" is no part of it."""
     of_it = words[start : start + 2] == ("side", "of")
     return of_it and start > 0 and words[start - 1] in _BEFORE_SIDE
+
+
+def _of_third(form: Words, words: Words, start: int) -> bool:
+    """True for "in the middle" of "in the middle third": the third is what is named."""
+    end = start + len(form)
+    return form[-1:] == ("middle",) and words[end : end + 1] == ("third",)
 
 
 def _long(length: int) -> float:

@@ -1,0 +1,94 @@
+"""What is said twice over in one breath, and its dangerous neighbours.
+
+Sentences and truths: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from dictate.exam.commands import AddFinding, MarkRegion
+from dictate.exam.finding import FindingFields
+from dictate.matching.reading import Context
+from tests.matching_helpers import asked, only, read
+
+
+def test_a_mole_on_the_cheek_of_the_face_is_on_its_skin() -> None:
+    fields = only("On the face, there is a mole on the right cheek, brown.").fields
+    assert (fields.region, fields.subsite, fields.side) == ("face", "cheek skin", "right")
+
+
+def test_a_patch_in_the_cheek_after_a_face_in_health_is_not() -> None:
+    found = read("Face clear, white patch on the left cheek.").commands
+    finding = next(each for each in found if isinstance(each, AddFinding))
+    assert finding.fields.region == "buccal mucosa"
+
+
+def test_the_exact_name_settles_the_loose_one() -> None:
+    assert not asked(only("Roof of the mouth, hard palate, right side, swelling, 5 mm."))
+    assert "region" in asked(only("Roof of the mouth, right side, swelling, 5 mm."))
+
+
+def test_the_jaw_only_tells_where_a_node_is() -> None:
+    command = only("A node at the angle of the jaw, jugulodigastric on the right, ten millimetres.")
+    assert command.fields.region == "lymph nodes"
+    assert (command.fields.subsite, command.fields.side) == ("jugulodigastric", "right")
+
+
+def test_nodes_of_the_neck_are_lymph_nodes_and_a_mass_at_a_level_is_asked() -> None:
+    assert not asked(only("Lymph nodes, right neck, matted, the largest thirty millimetres."))
+    assert "region" in asked(only("Left neck mass, four centimetres, level two."))
+
+
+def test_a_variant_names_the_lump_before_it() -> None:
+    command = only("Both sides of the lower jaw on the inside, those bony bumps, mandibular tori.")
+    assert command.fields.normal_variant == "torus mandibularis"
+    assert (command.fields.kind, command.fields.side) == (None, "bilateral")
+
+
+def test_a_level_said_again_after_a_correction_is_of_one_node() -> None:
+    command = only("Left neck node, level two, sorry, right neck, level two, seventeen mil.")
+    assert (command.fields.side, command.fields.node_level) == ("right", "II")
+    assert "side" in asked(command)
+
+
+def test_two_clicks_on_two_sides_are_two() -> None:
+    found = read("Right TMJ clicking, left TMJ clicking.").commands
+    assert [each.fields.side for each in found if isinstance(each, AddFinding)] == ["right", "left"]
+
+
+@pytest.mark.parametrize(
+    "text", ["Soft in the middle, five millimetres.", "Red in the middle, five millimetres."]
+)
+def test_the_middle_of_a_lesion_is_no_side(text: str) -> None:
+    last = FindingFields(region="tongue", side="left", kind="nodule")
+    found = read(text, Context(region="tongue", last=last)).commands
+    assert all(getattr(each, "fields", FindingFields()).side is None for each in found)
+
+
+def test_the_middle_third_is_a_part() -> None:
+    fields = only("Ulcer in the middle third of the left cheek, 5 mm.").fields
+    assert (fields.subsite, fields.side) == ("middle buccal mucosa", "left")
+
+
+def test_left_or_right_is_a_question_but_for_what_is_not_there() -> None:
+    assert "side" in asked(only("Ulcer left or right buccal mucosa, 5 mm."))
+    (mark,) = read("No palpable nodes left or right.").commands
+    assert isinstance(mark, MarkRegion)
+    assert (mark.region, mark.side, mark.doubt) == ("lymph nodes", None, None)
+
+
+def test_what_could_not_be_seen_was_left_out_and_what_was_looked_for_is_not_there() -> None:
+    (left_out,) = read("Could not see the oropharynx.").commands
+    (looked_at,) = read("Could not see any ulcer on the tongue.").commands
+    assert isinstance(left_out, MarkRegion)
+    assert isinstance(looked_at, MarkRegion)
+    assert (left_out.state, looked_at.state) == ("not_examined", "inspected")
+
+
+def test_the_part_in_hand_is_carried_and_asked() -> None:
+    there = Context(region="tongue", subsite="dorsum", gone_to=True)
+    (command,) = read("Red patch in the midline, 5 mm.", there).commands
+    assert isinstance(command, AddFinding)
+    assert command.fields.subsite == "dorsum"
+    assert "subsite" in {each.field for each in command.needs_review}
