@@ -10,7 +10,7 @@ from dictate.matching.likeness import Likely
 from dictate.matching.sizes import Size
 from dictate.vocabulary.schema import Phrase, Slot
 
-SOFT_REPAIRS = (("actually",),)
+SOFT_REPAIRS = (("actually",), ("hang", "on"))
 
 
 class Mark(StrEnum):
