@@ -98,8 +98,8 @@ class Commands:
             end += 1
         if words[end:]:
             polite = self._politely(words, reviewing=reviewing)
-            if polite is not None and polite.takes == "nothing":
-                return polite
+            if polite is not None and (polite.takes == "nothing" or value in BARRED):
+                return polite  # "Hold on, make that the left".
         return Spoken(value, self._takes[value], words[end:], end)
 
     def _asking(self, words: Words) -> str | None:
