@@ -92,3 +92,39 @@ def test_the_part_in_hand_is_carried_and_asked() -> None:
     assert isinstance(command, AddFinding)
     assert command.fields.subsite == "dorsum"
     assert "subsite" in {each.field for each in command.needs_review}
+
+
+def test_a_heading_of_places_is_of_the_sentence_after_it() -> None:
+    fields = only("Level two A, left. Hard fixed node, twenty two millimetres.").fields
+    assert (fields.node_level, fields.side, fields.size_mm) == ("IIA", "left", (22.0,))
+    several = read("Level two, left. Level three node on the right, ten millimetres.").commands
+    found = [each for each in several if isinstance(each, AddFinding)]
+    assert [(each.fields.node_level, each.fields.side) for each in found] == [("III", "right")]
+
+
+def test_a_level_after_no_takes_back_the_one_before_unless_a_node_is_denied() -> None:
+    command = only("Level four, no level five, left, node, nine millimetres.")
+    assert command.fields.node_level == "V"
+    assert "node_level" in asked(command)
+
+
+def test_the_last_word_of_two_names_may_stand_before_them() -> None:
+    marks = read("Palate, hard and soft, nothing abnormal.").commands
+    assert [(m.region, m.state, m.doubt) for m in marks if isinstance(m, MarkRegion)] == [
+        ("hard palate", "normal", None),
+        ("soft palate", "normal", None),
+    ]
+
+
+def test_two_statements_of_two_regions_are_both_kept() -> None:
+    marks = read("Neck is normal, and there are no nodes to feel.").commands
+    assert [m.region for m in marks if isinstance(m, MarkRegion)] == ["neck", "lymph nodes"]
+
+
+def test_what_is_denied_goes_on_over_it() -> None:
+    last = FindingFields(region="tongue", side="left", kind="patch")
+    there = Context(region="tongue", last=last)
+    (detail,) = read("She does not get any burning with it, or any pain.", there).commands
+    assert not isinstance(detail, MarkRegion)
+    assert detail.model_dump()["fields"]["denied_symptoms"] == ("burning", "pain")
+    assert detail.model_dump()["fields"]["symptoms"] == ()

@@ -19,7 +19,7 @@ def gaps(fields: FindingFields, protocol: Protocol) -> tuple[Doubt, ...]:
     if fields.subsite and fields.subsite not in station.subsites:
         why = f"{fields.subsite} is not a part of the {fields.region}"
         found.append(Doubt(field="subsite", why=why))
-    sided = fields.normal_variant not in protocol.sideless
+    sided = not {fields.normal_variant, fields.kind} & set(protocol.sideless)
     if fields.side is None and sided and station.needs_side(fields.subsite):
         found.append(Doubt(field="side", why="no side was said"))
     return tuple(found)

@@ -40,7 +40,7 @@ class Protocol(BaseModel):
     trimmed: tuple[Station, ...] = ()
     """Regions that the clinic has left out: not asked for, but what is found there is recorded."""
     sideless: tuple[str, ...] = ()
-    """Normal variants of a whole region, of which no side is asked."""
+    """Variants and kinds of a whole region, of which no side is asked."""
 
     @classmethod
     def of(cls, lexicon: Lexicon) -> Protocol:
@@ -50,7 +50,8 @@ class Protocol(BaseModel):
             stations=tuple(_station(each) for each in lexicon.regions if each.value in asked),
             sideless=tuple(
                 str(each.value)
-                for each in lexicon.terms.get(Slot.NORMAL_VARIANT, ())
+                for slot in (Slot.NORMAL_VARIANT, Slot.KIND)
+                for each in lexicon.terms.get(slot, ())
                 if each.sideless
             ),
             trimmed=tuple(_station(each) for each in lexicon.regions if each.value not in asked),

@@ -104,6 +104,8 @@ def _without_repeats(items: Sequence[Item], statements: Sequence[int]) -> list[i
         repeated = isinstance(before, Spot) and before.slot is item.slot
         apart = kept and any(isinstance(each, Place) for each in items[kept[-1] : index])
         apart = apart and not _gives_reason(items, statements, kept, index)
+        own = own_region(item)
+        apart = apart or (own is not None and own != own_region(before))
         if not repeated or apart:
             kept.append(index)
     return kept

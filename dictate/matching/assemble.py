@@ -17,7 +17,7 @@ from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import mark_healthy, only_works, without_loose
-from dictate.matching.items import Item, is_lesion
+from dictate.matching.items import Item, is_lesion, own_region
 from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
@@ -42,7 +42,7 @@ from dictate.matching.wording import (
     plural,
     skin_or_lining,
 )
-from dictate.vocabulary.schema import Lexicon
+from dictate.vocabulary.schema import Lexicon, Slot
 
 
 class Assembler:
@@ -143,12 +143,20 @@ class Assembler:
         self._placing.put(draft, place, phrase, here, carry, ailing_structure(sentence, clause))
         skin_or_lining(clause, draft, here.region)
         if clause.unclear:
-            unclear = ("region", "side", "size_mm") if _sized(sentence) else ("region", "side")
-            for name in unclear:
+            for name in _unclear(sentence, clause, draft):
                 draft.doubt(name, "which place belongs to which finding was not clear")
         if clause.loose_size:
             draft.doubt("size_mm", "it stands between two findings: which has it?")
         return Outcome("finding", draft, place=place)
+
+
+def _unclear(sentence: Sentence, clause: Clause, draft: Draft) -> tuple[str, ...]:
+    """What may be of another finding: not a region that the name of this one fixes."""
+    own = own_region(clause.anchor) is not None
+    names = () if own and own_region(clause.anchor) == draft.get("region") else ("region",)
+    sided = any(spot.slot is Slot.SIDE for spot in sentence.spots)
+    names = (*names, "side") if sided or not own else names
+    return (*names, "size_mm") if _sized(sentence) else names
 
 
 def _sized(sentence: Sentence) -> bool:

@@ -109,7 +109,7 @@ FUNCTION = word_set("""
     and or nor plus also then with but however although though otherwise
     is are was were be been being has have had having does do did
     appears appear appearing looks looking feels feeling seems seen noted found felt shows
-    showing which where who
+    showing which where who when what
     of on in at to from into onto over by for as about around along within across towards
     very quite slightly mildly moderately severely somewhat fairly rather extremely markedly
     clearly partly partially just only still now again really well

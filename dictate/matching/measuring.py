@@ -22,7 +22,7 @@ _NO_CENTIMETRES = 10.0
 """A dimension above it cannot be in centimetres in the mouth. source: common practice, no source"""
 _ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "face"})
 """Regions where something may be that large."""
-_APPOINTMENTS = frozenset({"follow", "followup", "review", "recall", "recheck", "reviewed"})
+_APPOINTMENTS = grammar.word_set("check follow followup review recall recheck reviewed")
 _OF_THEM = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"))
 _IN_TIME = (("in",), ("at",), ("after",), ("within",))
 _COMING = frozenset({"in", "within"})

@@ -85,7 +85,8 @@ def _taken_back(sentence: Sentence) -> Iterator[Spot]:
         if alone and _answers(sentence, spot.start):
             yield replace(spot, mark=Mark.FUNCTION)
             continue
-        alone = alone or (sentence.said(spot) == ("no",) and _between_sides(sentence, spot))
+        bare = sentence.said(spot) == ("no",)
+        alone = alone or (bare and (_between_sides(sentence, spot) or _levels(sentence, spot)))
         yield replace(spot, mark=Mark.REPAIR) if alone else spot
 
 
@@ -108,6 +109,15 @@ def _between_sides(sentence: Sentence, spot: Spot) -> bool:
     values = {each.phrase.value for each in around if each.slot is Slot.SIDE and each.phrase}
     after = sentence.spots[at + 2] if at + 2 < len(sentence.spots) else None
     return values == {"left", "right"} and not (after is not None and after.slot in _NAMING)
+
+
+def _levels(sentence: Sentence, spot: Spot) -> bool:
+    """ "Level four, no level five, left": but "no level five node" denies one."""
+    at = sentence.spots.index(spot)
+    around = (*sentence.spots[:at][-1:], *sentence.spots[at + 1 : at + 2])
+    after = sentence.spots[at + 2 : at + 3]
+    both = len(around) == 2 and all(each.slot is Slot.NODE_LEVEL for each in around)
+    return both and not any(each.slot in _NAMING | _PLACES - {Slot.SIDE} for each in after)
 
 
 def _reach(sentence: Sentence, negator: int) -> list[int]:
@@ -167,7 +177,7 @@ def _continues(sentence: Sentence, index: int, *, noun: bool) -> int | None:
                 return place
             return place if _goes_on(sentence, here, spot, place, joints) else None
         said = sentence.said(spot)
-        if spot.mark is Mark.NEGATION or not _small(sentence, spot):
+        if spot.mark is Mark.NEGATION or not (_small(sentence, spot) or spot.said == ("it",)):
             return None
         if any(word in grammar.BUT for word in said):
             return None

@@ -165,6 +165,8 @@ def _is_question(words: tuple[str, ...]) -> bool:
     """ "Does that hurt", "how long has it been there", "any pain": not "is tender"."""
     words = tuple(word for word in words if word not in ("and", "so", "ok", "okay", "now", "well"))
     first, second = (*words, "", "")[:2]
+    if words[:2] == ("had", "it") and words[2:3] in (("since",), ("for",)):
+        return False
     if first in grammar.QUESTION_WORDS:
         return second in grammar.QUESTION_NEXT
     if first in grammar.AUXILIARIES:

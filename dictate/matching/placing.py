@@ -44,7 +44,8 @@ class Placing:
     def __init__(self, lexicon: Lexicon, gazetteer: Gazetteer) -> None:
         self._gazetteer = gazetteer
         variants = lexicon.terms.get(Slot.NORMAL_VARIANT, ())
-        self._sideless = frozenset(str(term.value) for term in variants if term.sideless)
+        named = (*variants, *lexicon.terms.get(Slot.KIND, ()))
+        self._sideless = frozenset(str(term.value) for term in named if term.sideless)
         self._regions_of = {str(term.value): term.implies.get(Slot.REGION) for term in variants}
         self._sides_of = {str(term.value): term.implies.get(Slot.SIDE) for term in variants}
         self._plausible = {str(term.value): term.plausible for term in variants}
@@ -68,6 +69,8 @@ class Placing:
             self._told_by_name(draft, anchor)
         if draft.get("region") is None:
             _carried(draft, here, carry)
+        elif draft.get("region") == here.region and _bare(place):
+            _carry_side(draft, here.side)
         _sides(draft, here, carry)
         if draft.get("region") is None:
             draft.doubt("region", "no place was said")
@@ -83,7 +86,7 @@ class Placing:
         region, subsite = draft.get("region"), draft.get("subsite")
         if draft.get("side") is not None or region is None:
             return
-        if draft.get("normal_variant") in self._sideless:
+        if {draft.get("normal_variant"), draft.get("kind")} & self._sideless:
             return
         part = str(subsite) if subsite else None
         if self._gazetteer.paired(str(region), part):
@@ -258,6 +261,11 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
             draft.put("subsite", here.subsite)
             draft.doubt("subsite", f"the part was not said: {here.subsite} carried over")
         _carry_side(draft, here.side)
+
+
+def _bare(place: Place | None) -> bool:
+    """True if no region was said in so many words."""
+    return place is None or (place.inferred and not place.names_region)
 
 
 def _but_the_side(draft: Draft, last: FindingFields, here: Here, carry: set[str]) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from dictate.matching.items import is_lesion
 from dictate.matching.negation import Sentence
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 _STATED = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED})
@@ -25,7 +25,7 @@ def standing(sentence: Sentence) -> list[Sentence]:
     made: list[list[Spot]] = []
     for part in parts:
         apart = bool(made) and _stands(made[-1], first=True) and _stands(part, first=False)
-        if apart and not _named_again(made[-1], part):
+        if apart and not (_named_again(made[-1], part) or _heads(made[-1], part)):
             made.append(list(part))
         elif made:
             made[-1] += part
@@ -66,6 +66,13 @@ def _named_again(first: Sequence[Spot], second: Sequence[Spot]) -> bool:
         {s.phrase.value for s in part if is_lesion(s) and s.phrase} for part in (first, second)
     ]
     return len(names[0]) == 1 and names[0] == names[1]
+
+
+def _heads(first: Sequence[Spot], second: Sequence[Spot]) -> bool:
+    """ "Level two, left. Hard fixed node": the first says where the second is."""
+    placed = _NAMED | {Slot.SIDE}
+    small = all(s.slot in placed or s.slot is Slot.FILLER or s.mark is Mark.FUNCTION for s in first)
+    return small and not any(spot.slot in placed for spot in second)
 
 
 def _fills(spot: Spot, slot: Slot) -> bool:

@@ -27,6 +27,7 @@ def shortened(words: Words, index: Index) -> Iterator[Spot]:
     for start in range(len(words)):
         if words[start + 1 : start + 2] and words[start + 1] in _JOINTS:
             yield from _first_of_two(words, start, index)
+            yield from _noun_first(words, start, index)
             if words[start] in _OPPOSITE and len(words) > start + 3:
                 yield from _upper_and_lower(words, start, index)
         elif words[start + 1 : start + 2] and words[start + 1] in _TAKING_BACK:
@@ -46,6 +47,17 @@ def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
         first = _regions((words[start], second[1]), index)
         if first:
             yield Spot(start, start + 1, first)
+
+
+def _noun_first(words: Words, start: int, index: Index) -> Iterator[Spot]:
+    """ "Palate, hard and soft": the last word of both names stands before them."""
+    noun, second = words[max(0, start - 1) : start], words[start + 2 : start + 3]
+    if not (noun and second and _regions(noun, index)) or words[start + 1] != "and":
+        return
+    named = [_regions((*each, *noun), index) for each in ((words[start],), second)]
+    if all(named):
+        yield Spot(start - 1, start + 1, named[0])
+        yield Spot(start + 2, start + 3, named[1])
 
 
 def _taken_back(words: Words, start: int, index: Index) -> Iterator[Spot]:

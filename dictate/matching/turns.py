@@ -119,6 +119,11 @@ EXTENT = Forms(
     "confined to",
     "limited to",
     "within the",
+    "round the",
+    "round his",
+    "round her",
+    "round it",
+    "round its",
 )
 """What follows is a site, not a landmark."""
 DISCOURSE = Forms(

@@ -19,6 +19,8 @@ _ABOUT = Forms(
     "some",
     "nearly",
     "almost",
+    "like",
+    "say",
 )
 _BOUNDS = Forms(
     "no more than",

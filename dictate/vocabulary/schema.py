@@ -84,7 +84,7 @@ class Term(_Strict):
     plausible: tuple[str, ...] = ()
     """Regions where a normal variant may be; elsewhere the tool asks."""
     sideless: bool = False
-    """True for a variant of a whole region ("geographic tongue"): no side is asked."""
+    """True for a variant or a kind of a whole region ("geographic tongue"): no side is asked."""
     exact: bool = False
     """True if never matched by likeness."""
     plural: bool = False

@@ -74,7 +74,7 @@ def spots(finding: FindingFields, protocol: Protocol) -> tuple[Spot, ...]:
     candidates, exact = _find(finding)
     station = protocol.station(finding.region)
     sided = station is None or station.needs_side(finding.subsite)
-    whole = finding.normal_variant in protocol.sideless
+    whole = bool({finding.normal_variant, finding.kind} & set(protocol.sideless))
     told = finding.side is not None or not sided or whole
     sure = exact and len(candidates) < 2 and told
     return tuple(
