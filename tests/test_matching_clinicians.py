@@ -11,7 +11,9 @@ ASIDE = dictations("clinicians_aside.toml")
 """Kept aside while the matcher was mended, measured before their failures were looked at, and then
 mended too. The first ones: slot F1 0.961, 3 silent critical errors, 8.5 % of critical slots asked
 about. Of the hard ones ("w1" to "w3", written by another hand to trip a matcher), which were 161
-sentences: slot F1 0.92, 7 silent errors of 411 judged, 21.7 % asked about."""
+sentences: slot F1 0.92, 7 silent errors of 411 judged, 21.7 % asked about. Of the ordinary ones
+("w4", by the same hand, mostly as a practised clinician speaks), 102 sentences: slot F1 0.969, 3
+silent errors of 239 judged, 8.4 % asked about."""
 _SITE = frozenset({"region", "subsite"})
 both = pytest.mark.parametrize("dictation", [*WORKED_WITH, *ASIDE], ids=lambda each: each.id)
 
@@ -64,21 +66,27 @@ def test_talk_records_nothing(dictation: Dictation) -> None:
 
 
 HARD = ("w1-", "w2-", "w3-")
+ORDINARY = ("w4-",)
 
 
-def _part(some: list[Dictation], *, hard: bool) -> list[Dictation]:
-    return [each for each in some if each.id.startswith(HARD) == hard]
+def _part(some: list[Dictation], ids: tuple[str, ...]) -> list[Dictation]:
+    return [each for each in some if each.id.startswith(ids)]
+
+
+def _first(some: list[Dictation]) -> list[Dictation]:
+    return [each for each in some if not each.id.startswith(HARD + ORDINARY)]
 
 
 @pytest.mark.parametrize(
     ("some", "least_f1", "most_asked", "least_obeyed"),
     [
-        (_part(WORKED_WITH, hard=False), 0.99, 0.06, 0.96),
-        (_part(ASIDE, hard=False), 0.98, 0.07, 0.96),
-        (_part(WORKED_WITH, hard=True), 0.95, 0.18, 0.85),
-        (_part(ASIDE, hard=True), 0.92, 0.22, 0.55),
+        (_first(WORKED_WITH), 0.99, 0.06, 0.96),
+        (_first(ASIDE), 0.98, 0.07, 0.96),
+        (_part(WORKED_WITH, HARD), 0.95, 0.18, 0.85),
+        (_part(ASIDE, HARD), 0.92, 0.22, 0.55),
+        (_part([*WORKED_WITH, *ASIDE], ORDINARY), 0.98, 0.075, 0.0),
     ],
-    ids=["worked with", "aside", "hard, worked with", "hard, aside"],
+    ids=["worked with", "aside", "hard, worked with", "hard, aside", "ordinary"],
 )
 def test_together_they_come_out_as_meant(
     some: list[Dictation], least_f1: float, most_asked: float, least_obeyed: float
@@ -87,4 +95,4 @@ def test_together_they_come_out_as_meant(
     critical = total.all_critical
     assert (total.all_slots.f1 or 0.0) >= least_f1
     assert critical.flagged / critical.judged <= most_asked
-    assert total.commands_obeyed / total.commands >= least_obeyed
+    assert total.commands_obeyed >= least_obeyed * total.commands

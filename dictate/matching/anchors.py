@@ -15,7 +15,7 @@ from dictate.matching.items import (
     noun_follows,
     own_region,
 )
-from dictate.matching.naming import is_second_name
+from dictate.matching.naming import without_second_names
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -42,8 +42,7 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     lesions = without_subjects(sentence, items, lesions)
     lesions = _without_again(items, _without_unplaced(items, lesions))
     lesions = _without_generic(sentence, items, lesions)
-    if len(lesions) == 2 and is_second_name(sentence, items, *lesions):
-        lesions = lesions[:1]
+    lesions = without_second_names(sentence, items, lesions)
     lesions = [index for index in lesions if not _said_normal(items, index)]
     stated = {Slot.NORMAL, Slot.NOT_EXAMINED} if lesions else STATEMENTS
     statements = [

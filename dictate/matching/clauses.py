@@ -18,6 +18,7 @@ from dictate.matching.items import (
     is_landmark,
     is_lesion,
     is_size,
+    led_by_size,
 )
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.pairing import kept_by_left, pair
@@ -139,7 +140,7 @@ def _boundary(
     if own < len(places):
         first = places[own]
         away = first > lowest and is_size(items[first - 1])
-        if away and is_distance(sentence, items, first - 1):
+        if away and (is_distance(sentence, items, first - 1) or led_by_size(items, first)):
             first -= 1  # "One centimetre above the clavicle, a node".
         led = _after_and(sentence, items, first, lowest)
         return _over_small(items, first, lowest) if led is None else led

@@ -9,7 +9,7 @@ from itertools import pairwise
 from dictate.matching import grammar
 from dictate.matching.anchors import STATEMENTS
 from dictate.matching.clause import Clause
-from dictate.matching.items import Item, counts, is_distance, is_landmark, is_size
+from dictate.matching.items import Item, counts, is_distance, is_landmark, is_size, led_by_size
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -44,6 +44,7 @@ def tail_apart(clause: Clause) -> list[Clause]:
         told = [place for place in before if not place.inferred]
         elsewhere = told and all(item.region != place.region for place in before)
         if elsewhere or _on_other_side(items, index):
+            index -= bool(elsewhere) and index - 1 > at and led_by_size(items, index)
             later = _later(clause, index)
             if later.anchor is None:
                 unclear = clause.unclear or _told_between(items, at)

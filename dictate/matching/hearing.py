@@ -46,7 +46,7 @@ class Hearing:
         stops: frozenset[int] = frozenset(),
     ) -> Sentence:
         """The sentence that words are."""
-        return scoped(Sentence(words, pauses, self._spotter.spot(words), stops))
+        return scoped(Sentence(words, pauses, self._spotter.spot(words, pauses), stops))
 
     def witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
         """The tokens of the other readings that score near the best."""

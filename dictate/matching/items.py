@@ -16,6 +16,8 @@ LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 
 _LYING = frozenset({"above", "below", "behind", "under", "beneath"})
 _TO_THE_SIDE = frozenset({("to", "the", "left"), ("to", "the", "right")})
+_OF_ONE = frozenset({"a", "an", "one", "half", "quarter", "point", "quarters"})
+"""Words of a size that is in the singular by itself ("half a centimetre")."""
 _FROM = frozenset({"of", "from", "off"})
 
 
@@ -24,6 +26,11 @@ def is_lesion(item: Item) -> bool:
     if isinstance(item, Place):
         return any(slot is Slot.KIND for slot, _ in item.implied)
     return item.slot in LESIONS and not item.negated
+
+
+def states_health(item: Item) -> bool:
+    """True if the item pronounces something healthy."""
+    return isinstance(item, Spot) and item.slot is Slot.NORMAL
 
 
 def own_region(item: Item | None) -> str | None:
@@ -94,6 +101,15 @@ def _leads_to_landmark(sentence: Sentence, items: Sequence[Item], index: int) ->
         return False
     led = sentence.words[after.start : after.start + 2]  # A side may stand before it.
     return after.start not in sentence.pauses and bool(_LYING.intersection(led))
+
+
+def led_by_size(items: Sequence[Item], index: int) -> bool:
+    """ "Firm, two centimetre left level three node": in the singular it leads what follows."""
+    size, place = items[index - 1] if index else None, items[index]
+    if not isinstance(size, Spot) or not is_size(size) or not isinstance(place, Place):
+        return False
+    adjective = size.said[-1].endswith("metre") and not _OF_ONE.intersection(size.said)
+    return adjective and size.end == place.start and not place.paused
 
 
 def before_noun(spot: Spot) -> bool:

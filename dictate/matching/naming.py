@@ -7,6 +7,7 @@ word for what it is taken to be. The first is kept, and the name is asked about.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from dictate.matching import grammar
 from dictate.matching.items import Item, counts, is_size, own_region
@@ -26,6 +27,27 @@ _SEEN_OR_FELT = frozenset(
 """Kinds that say what it looks or feels like, not what it is. source: common practice, no source"""
 _SIGNS = (("crusting",),)
 """Kinds that are as much said of another lesion."""
+
+
+def without_second_names(
+    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
+) -> list[int]:
+    """The lesions but for those that are what the one before is taken to be."""
+    kept: list[int] = []
+    for index, following in zip_longest(lesions, lesions[1:]):
+        end = len(items) if following is None else _next_begins(items, index, following)
+        if not (kept and is_second_name(sentence, items[:end], kept[-1], index)):
+            kept.append(index)
+    return kept
+
+
+def _next_begins(items: Sequence[Item], index: int, following: int) -> int:
+    """Where the words of the lesion after begin: at its place, if a pause stands before that."""
+    for at in range(index + 1, following):
+        item = items[at]
+        if isinstance(item, Place) and item.paused:
+            return at
+    return following
 
 
 def is_second_name(sentence: Sentence, items: Sequence[Item], first: int, index: int) -> bool:

@@ -11,6 +11,7 @@ from dictate.matching.items import (
     is_lesion,
     noun_follows,
     own_region,
+    states_health,
 )
 from dictate.matching.place import Place
 from dictate.matching.spots import Spot
@@ -114,7 +115,7 @@ def _of_health(items: Sequence[Item], held: int, index: int) -> bool:
     before, side, place = items[held - 1] if held else None, items[held], items[index]
     assert isinstance(side, Place)
     assert isinstance(place, Place)
-    health = _states(before) if before is not None else False
+    health = states_health(before) if before is not None else False
     own = health and own_region(before) is not None
     return bool(own and side.only_side and not side.paused and place.paused and place.region)
 
@@ -135,7 +136,7 @@ def _after_statement(
     groups: Sequence[list[int]],
 ) -> Iterator[list[int]]:
     """ "Neck clear; on the left a level three node": after the pause begins the lesion's place."""
-    stated = [at for at in anchors[:-1] if _states(items[at])]
+    stated = [at for at in anchors[:-1] if states_health(items[at])]
     waiting: list[int] = []
     for group in groups:
         cut = next((n for n in range(1, len(group)) if _parted(items, stated, pauses, group, n)), 0)
@@ -147,10 +148,6 @@ def _after_statement(
         waiting = []
     if waiting:
         yield waiting
-
-
-def _states(item: Item) -> bool:
-    return isinstance(item, Spot) and item.slot is Slot.NORMAL
 
 
 def _parted(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from dictate.matching.gazetteer import Gazetteer, Option, alone
 from dictate.matching.group import Group
 from dictate.matching.inferring import EDGES, inferred
-from dictate.matching.items import is_lesion, own_region
+from dictate.matching.items import is_lesion, own_region, states_health
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.sides import (
@@ -131,6 +131,8 @@ class Places:
         if side is None or side.slot is not Slot.SIDE or not pause_before(sentence, spot):
             return False
         following = site_after(sentence, side)
+        if following is not None and _value(side) not in {_value(s) for s in group.sides or [side]}:
+            return True
         named = [*group.regions, *group.parts]
         return following is not None and not self._gazetteer.options([*named, following])
 
@@ -245,7 +247,7 @@ def _is_area(sentence: Sentence, group: Group, small: Sequence[Spot], spot: Spot
 
 def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot) -> bool:
     for item in reversed(items):
-        if (is_lesion(item) or _is_health(item)) and own_region(item) is not None:
+        if (is_lesion(item) or states_health(item)) and own_region(item) is not None:
             return True  # "Tori, both sides, tongue ...": the first has its region already.
         if pause_between(sentence, item.end, spot.start):
             return _placed_without_side(items)
@@ -254,10 +256,6 @@ def _after_lesion(sentence: Sentence, items: Sequence[Place | Spot], spot: Spot)
         if isinstance(item, Place) or not _bridges(sentence, item):
             return False
     return False
-
-
-def _is_health(item: Place | Spot) -> bool:
-    return isinstance(item, Spot) and item.slot is Slot.NORMAL
 
 
 def _placed_without_side(items: Sequence[Place | Spot]) -> bool:

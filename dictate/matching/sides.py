@@ -204,7 +204,7 @@ def site_after(sentence: Sentence, side: Spot) -> Spot | None:
             return None
         if spot.slot in (Slot.REGION, Slot.SUBSITE) and not spot.negated:
             return spot
-        if spot.mark is not Mark.FUNCTION or sentence.said(spot) not in (("of",), ("the",)):
+        if not {"of", "the"}.issuperset(sentence.said(spot)):
             return None
     return None
 

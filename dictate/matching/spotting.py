@@ -65,14 +65,20 @@ class Spotter:
         self._protected = _protected(lexicon)
         self._vocabulary = lexicon.words()
 
-    def spot(self, words: Words) -> tuple[Spot, ...]:
-        """Spots that cover every word once, in order; the rest is marked unknown."""
+    def spot(self, words: Words, pauses: frozenset[int] = frozenset()) -> tuple[Spot, ...]:
+        """Spots that cover every word once, in order; the rest is marked unknown.
+
+        No side before a place goes over a pause: "on the left, and right tonsil" is not both.
+        """
         plain = tuple("the" if word in _POSSESSIVE else word for word in words)
         by_start: dict[int, list[tuple[float, Spot]]] = defaultdict(list)
         if plain != words:
             for worth, spot in self._places(plain):
                 by_start[spot.start].append((worth, spot))
         for worth, spot in self._certain(words):
+            paused = pauses.intersection(range(spot.start + 1, spot.end))
+            if paused and spot.slot is Slot.SIDE and self._site_at(words, spot.end):
+                continue
             by_start[spot.start].append((worth, spot))
         unknown = _uncovered(words, by_start)
         if unknown:
@@ -94,6 +100,12 @@ class Spotter:
 
         for spot in shortened(words, self._exact):
             yield _long(spot.end - spot.start) + _SHORTENED_LEAD, spot
+
+    def _site_at(self, words: Words, start: int) -> bool:
+        return start < len(words) and any(
+            phrases[0].slot in _SITES and words[start : start + len(form)] == form
+            for form, phrases in self._exact.get(words[start], ())
+        )
 
     def _places(self, words: Words) -> Iterator[tuple[float, Spot]]:
         """Places with "the" where "his" was said ("the border of his tongue")."""

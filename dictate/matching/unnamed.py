@@ -74,7 +74,9 @@ class Unnamed:
         if "other side" in carry and details and _sided(here.last):
             return self._across_from_last(clause, draft, place, here, carry)
         alone = set(details) <= {"size_mm"} and measures_else(sentence)
-        if of_something_else(sentence, clause, draft) or (alone and place is None):
+        nowhere = place is None or place.only_side
+        of_tooth = nowhere and details <= {"duration_days"} and _names_tooth(clause)
+        if of_something_else(sentence, clause, draft) or (alone and place is None) or of_tooth:
             return Outcome("aside", draft, why="it describes something else")
         if (details or draft.doubts) and at_last(place, here) and not moved_on(place, here):
             long_ago(sentence, clause, draft)
@@ -87,9 +89,7 @@ class Unnamed:
         well = is_health(draft) and not notes_ail(clause)
         if well and (absent or details - {"denied_symptoms"}):
             return mark_healthy(clause, draft, place, here)
-        if (place is None or place.only_side) and (
-            here.region is None or here.last is None or details <= {"denied_symptoms"}
-        ):
+        if nowhere and (here.region is None or here.last is None or details <= {"denied_symptoms"}):
             return Outcome("aside", draft, why="it names no lesion and no place")
         return self._finding(draft, place, here, carry)
 
@@ -162,6 +162,11 @@ def _beside_last(clause: Clause, draft: Draft, here: Here) -> Outcome:
     said = [word for item in clause.items for word in _words_of(item)]
     draft.notes.append(" ".join(said))
     return Outcome("detail", draft)
+
+
+def _names_tooth(clause: Clause) -> bool:
+    """ "She had that tooth out on the right last year": of the tooth."""
+    return any(spot.mark is Mark.TOOTH for spot in clause.spots)
 
 
 def _words_of(item: Item) -> tuple[str, ...]:

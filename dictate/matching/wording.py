@@ -6,7 +6,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.negation import DESCRIBING
 from dictate.matching.place import SITES
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import SURE_LESION
 from dictate.vocabulary.schema import Phrase, Slot
 
@@ -61,7 +61,8 @@ def hearsay(clause: Clause) -> bool:
     if not isinstance(anchor, Spot) or anchor.likely is None or anchor.score >= SURE_LESION:
         return False
     spots = [spot for spot in _all_spots(clause) if _plain(spot)]
-    placed = any(spot.size is not None or spot.slot in SITES for spot in spots)
+    unknown = any(spot.mark is Mark.UNKNOWN for spot in clause.spots)
+    placed = any(spot.slot in SITES or (spot.size and not unknown) for spot in spots)
     return not placed and len(spots) < _SPEAKING
 
 
