@@ -70,7 +70,7 @@ class Places:
         """ "On the face, a mole on the right cheek": the one lesion there is on its skin."""
         lesions = sum(map(is_lesion, sentence.spots))
         outer = self._gazetteer.outer(spot, last_region(items, None))
-        if outer is None or lesions != 1 or any(map(_is_health, sentence.spots)):
+        if outer is None or lesions != 1 or any(map(states_health, sentence.spots)):
             return spot
         return replace(spot, phrases=(outer,))
 
