@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from dictate.exam.commands import MarkRegion
-from tests.matching_helpers import doubted, found, marks, read
+from tests.matching_helpers import AFTER_ULCER, doubted, found, marks, read
 
 TONGUE_LEFT: dict[str, Any] = {"region": "tongue", "side": "left"}
 
@@ -181,3 +181,41 @@ def test_what_should_be_another_side_is_that_side_and_asked() -> None:
     (finding,) = found(reading)
     assert finding["side"] == "right"
     assert doubted(reading) == [{"side"}]
+
+
+def test_where_it_spreads_to_is_no_second_place() -> None:
+    reading = read("leukoplakia on the left ventral tongue extending down to the floor of mouth")
+    assert [each["region"] for each in found(reading)] == ["tongue"]
+    assert doubted(reading) == [set()]
+
+
+def test_the_level_of_a_part_of_the_place_is_that_part() -> None:
+    (finding,) = found(read("left buccal mucosa, at the level of the occlusal plane, keratosis"))
+    assert finding["subsite"] == "occlusal line"
+
+
+def test_how_far_from_the_midline_is_no_size() -> None:
+    text = "lower lip, right of the midline by five millimetres, crust, four millimetres"
+    reading = read(text)
+    assert found(reading)[0]["size_mm"] == [4.0]
+    assert doubted(reading) == [set()]
+    crossing = (
+        "mass, right tongue base, thirty millimetres, crossing the midline by five millimetres"
+    )
+    assert {"side", "size_mm"} <= doubted(read(crossing))[0]
+
+
+def test_a_tooth_may_be_named_side_first() -> None:
+    (finding,) = found(read("opposite the right upper molars in the cheek, ulcer"))
+    assert (finding["region"], finding["side"]) == ("buccal mucosa", "right")
+
+
+def test_one_correction_in_many_words_changes_one_thing() -> None:
+    reading = read("red patch, actually it's more of a plaque, left floor of mouth")
+    assert found(reading)[0]["kind"] == "plaque"
+    assert doubted(reading) == [{"kind"}]
+
+
+@pytest.mark.parametrize("text", ["bleeds easily when I touch it", "sore when I press on it"])
+def test_what_happens_on_touch_is_of_the_finding(text: str) -> None:
+    assert len(read(text, AFTER_ULCER).commands) == 1

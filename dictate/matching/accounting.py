@@ -21,6 +21,8 @@ _PARTS = grammar.word_set("""
     dorsal inner outer back front
     """)
 """Words for parts by which one place is taken for another."""
+_WORN = (("denture",), ("dentures",), ("plate",), ("prosthesis",))
+"""What is worn: "under the upper denture" tells no part."""
 _PLACED = ("region", "subsite", "side", "node_level")
 
 
@@ -36,7 +38,8 @@ def account(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
             continue
         words = _SIDES if spot.mark is Mark.TOOTH else _SIDES | _PARTS
         for at in _over(spot):
-            if at not in used and sentence.words[at] in words:
+            denture = sentence.words[at + 1 : at + 2] in _WORN
+            if at not in used and sentence.words[at] in words and not denture:
                 _ask(sentence.words[at], _nearest(drafts, at))
 
 

@@ -16,6 +16,7 @@ LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 
 _LYING = frozenset({"above", "below", "behind", "under", "beneath"})
 _TO_THE_SIDE = frozenset({("to", "the", "left"), ("to", "the", "right")})
+_OVER = frozenset({"crossing", "crosses", "across", "over", "past", "beyond"})
 _OF_ONE = frozenset({"a", "an", "one", "half", "quarter", "point", "quarters"})
 """Words of a size that is in the singular by itself ("half a centimetre")."""
 _FROM = frozenset({"of", "from", "off"})
@@ -79,8 +80,10 @@ def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
 
 
 def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
-    """ "A centimetre to the left of the midline", "five millimetres off the midline"."""
+    """ "A centimetre to the left of the midline", "off the midline by five millimetres"."""
     item = items[index]
+    if sentence.words[max(0, item.start - 2) : item.start] == ("midline", "by"):
+        return not _crossing(sentence, item.start)
     for after in items[index + 1 :]:
         if after.start in sentence.pauses:
             return False
@@ -92,6 +95,11 @@ def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool
         if after.mark is not Mark.FUNCTION and after.slot is not Slot.FILLER:
             return False
     return False
+
+
+def _crossing(sentence: Sentence, end: int) -> bool:
+    """ "Crossing the midline by five millimetres": how far it goes, which is asked."""
+    return bool(_OVER.intersection(sentence.words[max(0, end - 5) : end]))
 
 
 def _leads_to_landmark(sentence: Sentence, items: Sequence[Item], index: int) -> bool:

@@ -15,6 +15,8 @@ from dictate.matching.spots import Mark, Spot
 from dictate.matching.wholes import one_whole, without_both_halves
 from dictate.vocabulary.schema import Slot
 
+_AT_THE_LEVEL = ("at", "the", "level", "of")
+
 
 def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
     """The clause's places, one for each finding or region, and those that are landmarks."""
@@ -172,7 +174,20 @@ def _landmark(items: Sequence[Item], index: int) -> bool:
     place = items[index]
     assert isinstance(place, Place)
     far = any(isinstance(item, Place) for item in items[index + 1 :])
-    return is_landmark(items, index) and not (far and _spans(items, place) and _to(items, index))
+    if not is_landmark(items, index) or _at_its_level(items, index):
+        return False
+    return not (far and _spans(items, place) and _to(items, index))
+
+
+def _at_its_level(items: Sequence[Item], index: int) -> bool:
+    """ "Left cheek, at the level of the bite": a part of the place that was named."""
+    place = items[index]
+    assert isinstance(place, Place)
+    led = any(
+        isinstance(i, Spot) and i.said == _AT_THE_LEVEL for i in items[max(0, index - 2) : index]
+    )
+    others = {i.region for i in items if isinstance(i, Place) and i is not place and i.names_region}
+    return led and place.subsite is not None and others == {place.region}
 
 
 def _to(items: Sequence[Item], index: int) -> bool:

@@ -73,10 +73,12 @@ def tooth_end(words: Words, start: int) -> int:
         return _numbers_end(words, numbered)
     if _led(words, start):
         return _numbers_end(words, start)
+    turned = words[start] in _SIDES and words[start + 1 : start + 2] != ()
+    turned = turned and words[start + 1] in _ARCHES
     index = start
-    arch = words[index] in _ARCHES
+    arch = turned or words[index] in _ARCHES
     index += arch
-    side = index < len(words) and words[index] in _SIDES
+    side = index < len(words) and (turned or words[index] in _SIDES)
     index += side
     named = _NAMES.end(words, index)
     if named > index and (arch or words[index] != "central"):

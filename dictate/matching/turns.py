@@ -79,6 +79,11 @@ REPAIRS = Forms(
     "more of a",
     "well more of a",
     "or more of a",
+    "it is more of a",
+    "actually more of a",
+    "actually it is more of a",
+    "no it is more of a",
+    "no more of a",
     "i beg your pardon",
     "beg your pardon",
     "actually",
@@ -181,7 +186,16 @@ RESEMBLING = Forms(
     "typical of",
 )
 """What follows is what a lesion looks like, not a second lesion."""
+_SPREAD = "extending extends extend spreading spreads spread tracking tracks going running"
+_ONWARDS = "|down |up |over |back |backwards |forward |forwards |anteriorly |posteriorly "
+_ONTO = "to onto into towards"
 LANDMARKS = Forms(
+    *(
+        f"{verb} {way}{onto}"
+        for verb in _SPREAD.split()
+        for way in _ONWARDS.split("|")
+        for onto in _ONTO.split()
+    ),
     "adjacent to",
     "next to",
     "close to",
@@ -217,10 +231,6 @@ LANDMARKS = Forms(
     "above",
     "beneath",
     "overlying",
-    "extending to",
-    "extending onto",
-    "extending into",
-    "extending towards",
     "short of",
     "abutting",
     "abuts",
@@ -235,17 +245,6 @@ LANDMARKS = Forms(
     "shoots to",
     "shooting to",
     "to its",
-    "extends to",
-    "extends onto",
-    "extends into",
-    "extend to",
-    "extend onto",
-    "extend into",
-    "extend towards",
-    "extends towards",
-    "spreading to",
-    "spread to",
-    "spread onto",
     "from the",
 )
 """What follows says where a finding lies by something that is not its site."""
