@@ -59,6 +59,7 @@ APART = frozenset(
         "diagram_views.toml",
         "icd_sites.toml",
         "plain_words.toml",
+        "utterances.toml",
     }
 )
 """Files of the folder that are no part of the lexicon."""
