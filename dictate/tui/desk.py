@@ -141,7 +141,7 @@ class Desk:
         recorded = any(isinstance(event.body, Recorded) for event in outcome.events)
         kind = self.session.utterances[-1].kind if recorded else "held"
         note = tidy(outcome.message) or heard.reading.why
-        self.lines.append(Line(utterance.text, kind, note))
+        self.lines.append(Line(heard.reading.text, kind, note))
         doubtful = bool(outcome.failed) or kind in ("ignored", "held")
         self.tell(note, warning=doubtful, in_lines=True)
         return heard.reading.commands
