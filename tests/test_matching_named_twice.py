@@ -128,3 +128,41 @@ def test_what_is_denied_goes_on_over_it() -> None:
     assert not isinstance(detail, MarkRegion)
     assert detail.model_dump()["fields"]["denied_symptoms"] == ("burning", "pain")
     assert detail.model_dump()["fields"]["symptoms"] == ()
+
+
+def test_nil_is_health_beside_a_place_and_a_denial_before_a_sign() -> None:
+    (mark,) = read("Thyroid, nil.").commands
+    assert isinstance(mark, MarkRegion)
+    assert (mark.region, mark.state) == ("thyroid gland", "normal")
+    fields = only("Ulcer on the left cheek, nil pain.").fields
+    assert (fields.symptoms, fields.denied_symptoms) == ((), ("pain",))
+
+
+def test_the_numbers_of_a_list_count_nothing() -> None:
+    text = "One, scar on the left neck, four centimetres. Two, mole on the right chin."
+    found = [each.fields for each in read(text).commands if isinstance(each, AddFinding)]
+    assert [(each.kind, each.count, each.size_mm) for each in found] == [
+        ("scar", 1, (40.0,)),
+        ("naevus", 1, ()),
+    ]
+
+
+def test_good_is_health_only_where_it_ends_what_is_said_of_a_place() -> None:
+    (mark,) = read("Lips, good.").commands
+    assert isinstance(mark, MarkRegion)
+    assert mark.state == "normal"
+    bigger = "The right submandibular gland feels a good bit bigger than the left."
+    assert not [m for m in read(bigger).commands if isinstance(m, MarkRegion)]
+
+
+def test_the_place_of_an_operation_is_not_that_of_the_scar() -> None:
+    command = only("Anterior neck midline, scar, sixty millimetres, old thyroid surgery.")
+    assert (command.fields.region, command.fields.side) == ("neck", "midline")
+
+
+def test_the_side_in_hand_is_taken_where_only_a_part_is_said_and_asked() -> None:
+    there = Context(region="buccal mucosa", side="right", gone_to=True)
+    (command,) = read("White plaque, posterior, 5 mm.", there).commands
+    assert isinstance(command, AddFinding)
+    assert command.fields.side == "right"
+    assert "side" in asked(command)

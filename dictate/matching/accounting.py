@@ -18,7 +18,7 @@ from dictate.vocabulary.schema import Slot
 _SIDES = frozenset({"left", "right"})
 _PARTS = grammar.word_set("""
     upper lower maxillary mandibular anterior posterior buccal lingual labial palatal ventral
-    dorsal inner outer back front
+    dorsal inner outer back front mid
     """)
 """Words for parts by which one place is taken for another."""
 _WORN = (("denture",), ("dentures",), ("plate",), ("prosthesis",))
@@ -31,11 +31,14 @@ def account(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     drafts = [each.draft for each in outcomes if each.recorded and each.draft is not None]
     if not drafts:
         return
+    named = {spot.said for o in outcomes if o.place is not None for spot in o.place.spots}
     used = {at for outcome in outcomes for at in _used(outcome)}
     used |= {at for spot in sentence.spots for each in spot.taken_back for at in _over(each)}
     for spot in sentence.spots:
         if not _loose(spot) or turns.DISCOURSE.end(sentence.words, spot.start) == spot.end:
             continue
+        if spot.said in named:
+            continue  # It was taken back, and said again.
         words = _SIDES if spot.mark is Mark.TOOTH else _SIDES | _PARTS
         for at in _over(spot):
             denture = sentence.words[at + 1 : at + 2] in _WORN

@@ -61,7 +61,7 @@ class Assembler:
         gathered: list[tuple[Item, ...]] = []
         region = here.region
         for part in parts:
-            gathered.append(without_loose(self._places.gather(part, region)))
+            gathered.append(without_loose(part, self._places.gather(part, region)))
             region = last_region(gathered[-1], region)
         every = [item for items in gathered for item in items]
         alone = not any(is_lesion(item) for item in every)

@@ -235,11 +235,19 @@ class _Reader:
             if item.mark in (Mark.NOT_SURE, Mark.RESEMBLING):
                 self.draft.doubt(name, f"said to be “{said}”, not sure")
                 self.draft.notes.append(said)
+            elif _lasting(self.sentence, self.clause, item):
+                continue  # "He has had a patch these four months": it is there.
             elif item.mark is Mark.PAST or said in _PAST:
                 self.draft.doubt(name, f"“{said}”: it may be of the past")
                 self.draft.notes.append(said)
             elif item.slot not in _BEFORE_NOUN and item.mark not in _PASSED:
                 return
+
+
+def _lasting(sentence: Sentence, clause: Clause, spot: Spot) -> bool:
+    before = sentence.words[max(0, spot.start - 1) : spot.start]
+    timed = any(each.duration is not None for each in clause.spots)
+    return spot.said == ("had",) and before in (("has",), ("have",), ("is",)) and timed
 
 
 def _field_of(spot: Spot) -> str:

@@ -117,7 +117,8 @@ FUNCTION = word_set("""
     variant variants variation
     nothing none largest biggest longest greatest widest maximum
     everything else elsewhere rest remainder remaining others before after
-    em um uh er erm ah so okay ok yes please either
+    em um uh er erm ah oh so okay ok yes yeah yep aye please either anywhere
+    absolutely totally
     """)
 """Words that carry nothing for the record by themselves."""
 HESITATIONS = word_set("em um uh er erm ah hm hmm mm mmm mhm oh eh huh")

@@ -13,7 +13,9 @@ from typing import TypeGuard
 from dictate.exam.commands import MarkRegion
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
+from dictate.matching.grammar import AND, INDEFINITE
 from dictate.matching.items import Item
+from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
@@ -36,6 +38,9 @@ _HEALTHY: dict[str, frozenset[object]] = {
 }
 
 
+_QUALIFYING = frozenset({"good", "great", "clean", "lovely", "grand"})
+"""Such words that may as well stand before a noun, or before "bit"."""
+_GOING_ON = AND | {"too", "both"}
 _LEADING = frozenset({"with", "fault", "on", "in"})
 """Last words of such a "fine" that stands before its place ("happy with the palate")."""
 _ON = (("on",), ("in",), ("with",))
@@ -52,15 +57,25 @@ def only_works(clause: Clause) -> bool:
     return bool(notes) and all(note == _WORKS for note in notes)
 
 
-def without_loose(items: Sequence[Item]) -> tuple[Item, ...]:
+def without_loose(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ...]:
     """The items without "fine" and its like where no place stands right beside them.
 
     "Tongue's fine" and "nothing on the palate" speak of health; a "fine" by itself is talk.
     """
     return tuple(
-        item if not _loose(item) or _beside_place(items, index, item) else _silent(item)
+        item if not _loose(item) or _stands(sentence, items, index, item) else _silent(item)
         for index, item in enumerate(items)
     )
+
+
+def _stands(sentence: Sentence, items: Sequence[Item], index: int, item: Spot) -> bool:
+    """ "Lips, good": but not "a good bit bigger", "the border clean cut"."""
+    if len(item.said) == 1 and item.said[0] in _QUALIFYING:
+        following = sentence.words[item.end : item.end + 1]
+        ends = not following or item.end in sentence.pauses or following[0] in _GOING_ON
+        if not ends or sentence.words[max(0, item.start - 1)] in INDEFINITE:
+            return False
+    return _beside_place(items, index, item)
 
 
 def _loose(item: Item) -> TypeGuard[Spot]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from dictate.matching import grammar
 from dictate.matching.repairs import repaired
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.unseen import unseen
+from dictate.matching.unseen import nil, numbered, unseen
 from dictate.vocabulary.schema import Slot
 
 DESCRIBING = frozenset(
@@ -61,7 +61,8 @@ class Sentence:
 def scoped(sentence: Sentence) -> Sentence:
     """The sentence with every spot in reach of a negation marked as negated."""
     spots = repaired(tuple(_taken_back(sentence)), sentence.pauses)
-    spots = tuple(unseen(spots, sentence.words))
+    spots = tuple(nil(tuple(unseen(spots, sentence.words)), sentence.pauses))
+    spots = tuple(numbered(spots, sentence.pauses, sentence.stops))
     sentence = replace(sentence, spots=spots)
     reached: set[int] = set()
     for index, spot in enumerate(sentence.spots):

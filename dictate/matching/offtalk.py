@@ -66,6 +66,7 @@ _OTHERS = (
 _SUPPOSING = frozenset({"would", "should"})
 _POINTING = frozenset({("this", "is"), ("these", "are"), ("here", "are")})
 _ASIDES = (
+    {"you", "would", "expect"},
     {"you", "can", "hear"},
     {"you", "can", "feel"},
     {"you", "can", "see"},

@@ -69,8 +69,6 @@ class Placing:
             self._told_by_name(draft, anchor)
         if draft.get("region") is None:
             _carried(draft, here, carry)
-        elif draft.get("region") == here.region and _bare(place):
-            _carry_side(draft, here.side)
         _sides(draft, here, carry)
         if draft.get("region") is None:
             draft.doubt("region", "no place was said")
@@ -79,17 +77,22 @@ class Placing:
         _level_of_neck(draft)
         part_of_arch(draft, self._gazetteer)
         self._told_by_region(draft)
-        self._missing_side(draft)
+        self._missing_side(draft, place, here)
         self._plausible_site(draft)
 
-    def _missing_side(self, draft: Draft) -> None:
+    def _missing_side(self, draft: Draft, place: Place | None, here: Here) -> None:
         region, subsite = draft.get("region"), draft.get("subsite")
         if draft.get("side") is not None or region is None:
             return
         if {draft.get("normal_variant"), draft.get("kind")} & self._sideless:
             return
         part = str(subsite) if subsite else None
-        if self._gazetteer.paired(str(region), part):
+        if not self._gazetteer.paired(str(region), part):
+            return
+        bare = place is None or not place.names_region
+        if bare and region == here.region and here.side and not here.last_in_breath:
+            _carry_side(draft, here.side)
+        else:
             draft.doubt("side", _NO_SIDE)
 
     def _told_by_name(self, draft: Draft, anchor: Phrase) -> None:
@@ -261,11 +264,6 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
             draft.put("subsite", here.subsite)
             draft.doubt("subsite", f"the part was not said: {here.subsite} carried over")
         _carry_side(draft, here.side)
-
-
-def _bare(place: Place | None) -> bool:
-    """True if no region was said in so many words."""
-    return place is None or (place.inferred and not place.names_region)
 
 
 def _but_the_side(draft: Draft, last: FindingFields, here: Here, carry: set[str]) -> bool:

@@ -51,12 +51,14 @@ def _first_of_two(words: Words, start: int, index: Index) -> Iterator[Spot]:
 
 def _noun_first(words: Words, start: int, index: Index) -> Iterator[Spot]:
     """ "Palate, hard and soft": the last word of both names stands before them."""
-    noun, second = words[max(0, start - 1) : start], words[start + 2 : start + 3]
+    both = words[start - 1 : start] == ("both",)
+    at = start - 2 if both else start - 1
+    noun, second = words[max(0, at) : at + 1], words[start + 2 : start + 3]
     if not (noun and second and _regions(noun, index)) or words[start + 1] != "and":
         return
     named = [_regions((*each, *noun), index) for each in ((words[start],), second)]
     if all(named):
-        yield Spot(start - 1, start + 1, named[0])
+        yield Spot(at, start + 1, named[0])
         yield Spot(start + 2, start + 3, named[1])
 
 

@@ -10,6 +10,8 @@ from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Phrase, Slot
 
+_SURGERY = frozenset({"surgery", "operation", "operations"})
+
 
 def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
     """The place with its side; doubted where two sides were said."""
@@ -163,9 +165,10 @@ def of_both(sentence: Sentence, side: Spot) -> bool:
 
 
 def _of_operation(sentence: Sentence, side: Spot) -> bool:
-    """ "After a left parotidectomy": the side of an operation, not of what is found."""
-    after = sentence.words[side.end : side.end + 1]
-    return side.slot is Slot.SIDE and after != () and after[0].endswith(("ectomy", "otomy"))
+    """ "After a left parotidectomy", "old thyroid surgery": not where something is found."""
+    after = (*sentence.words[side.end : side.end + 1], "")[0]
+    operated = side.slot in SITES and after in _SURGERY
+    return operated or (side.slot is Slot.SIDE and after.endswith(("ectomy", "otomy")))
 
 
 def has_own_side(sentence: Sentence, sides: Sequence[Spot], spot: Spot) -> bool:

@@ -103,6 +103,7 @@ def _named_by_one_word(lexicon: Lexicon) -> frozenset[str]:
     """Single words for a place or a lesion: "the tongue's fine" says that it is."""
     where = (Slot.REGION, Slot.SUBSITE, Slot.KIND)
     words = {p.words[0] for p in lexicon.phrases if p.slot in where and len(p.words) == 1}
+    words |= {p.words[-1] for p in lexicon.phrases if p.slot is Slot.REGION and not p.misheard}
     return frozenset(words | {"side", "left", "right"})
 
 

@@ -37,6 +37,35 @@ def unseen(spots: Sequence[Spot], words: Sequence[str]) -> Iterator[Spot]:
             yield spot
 
 
+def nil(spots: Sequence[Spot], pauses: frozenset[int]) -> Iterator[Spot]:
+    """The spots with each "nil" told apart: "thyroid, nil" is health, "nil pain" a denial."""
+    for index, spot in enumerate(spots):
+        if spot.said != ("nil",) or spot.slot is not Slot.NORMAL:
+            yield spot
+            continue
+        before = [s for s in spots[:index] if s.mark is not Mark.FUNCTION]
+        after = spots[index + 1 : index + 2]
+        placed = bool(before) and before[-1].slot in (Slot.REGION, Slot.SUBSITE, Slot.SIDE)
+        ends = not after or after[0].start in pauses
+        yield spot if placed and ends else replace(spot, phrases=(), mark=Mark.NEGATION)
+
+
+def numbered(
+    spots: Sequence[Spot], pauses: frozenset[int], stops: frozenset[int]
+) -> Iterator[Spot]:
+    """The spots without the numbers of a list: "One, scar on the chin. Two, mole on the neck"."""
+    first = [s for s in spots if _counts_list(s, pauses, stops)]
+    for spot in spots:
+        listed = len(first) > 1 and spot in first
+        yield replace(spot, size=None, mark=Mark.FUNCTION) if listed else spot
+
+
+def _counts_list(spot: Spot, pauses: frozenset[int], stops: frozenset[int]) -> bool:
+    begins = spot.start == 0 or spot.start in stops
+    bare = spot.size is not None and not spot.size.led
+    return bare and begins and spot.end in pauses
+
+
 def _looks_for(spots: Sequence[Spot], index: int) -> bool:
     """ "Could not see any ulcer on the tongue": there is none; the tongue was looked at."""
     spot = spots[index]
