@@ -219,3 +219,40 @@ def test_one_correction_in_many_words_changes_one_thing() -> None:
 @pytest.mark.parametrize("text", ["bleeds easily when I touch it", "sore when I press on it"])
 def test_what_happens_on_touch_is_of_the_finding(text: str) -> None:
     assert len(read(text, AFTER_ULCER).commands) == 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "mandibular left retromolar area, mass, twenty millimetres",
+        "behind the last molar on the lower left, mass, twenty millimetres",
+    ],
+)
+def test_the_jaw_of_a_region_that_has_but_one_adds_nothing(text: str) -> None:
+    reading = read(text)
+    assert found(reading)[0]["region"] == "retromolar area"
+    assert doubted(reading) == [set()]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "upper left retromolar area, mass, twenty millimetres",
+        "left retromolar pad, lower left buccal sulcus, mass, twenty millimetres",
+    ],
+)
+def test_the_other_jaw_or_a_part_of_another_place_is_asked(text: str) -> None:
+    assert "region" in doubted(read(text))[0]
+
+
+def test_a_size_of_now_is_not_asked_for_a_word_of_earlier() -> None:
+    now = read("ulcer, left ventral tongue, same place as before, now four millimetres")
+    assert doubted(now) == [set()]
+    then = read("ulcer, left ventral tongue, four millimetres before")
+    assert "size_mm" in doubted(then)[0]
+
+
+def test_the_socket_lies_where_the_tooth_was() -> None:
+    reading = read("extraction socket upper right six, not healing")
+    assert found(reading)[0]["side"] == "right"
+    assert "side" not in doubted(reading)[0]

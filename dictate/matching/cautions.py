@@ -12,6 +12,7 @@ from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import SITES
 from dictate.matching.spots import Mark, Spot
+from dictate.matching.then_and_now import of_now
 from dictate.vocabulary.schema import Slot
 
 MEASURED = grammar.word_set("""
@@ -138,6 +139,8 @@ def _otherwise(sentence: Sentence, size: Spot) -> str:
         return after[0]
     if after[1:] == ("from",) and after[0] in _TOWARDS:
         return " ".join((*size.said, *after))
+    if of_now(sentence, size):
+        return ""
     return next((" ".join(run) for run in _EARLIER if _runs(sentence, run)), "")
 
 

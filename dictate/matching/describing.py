@@ -47,6 +47,8 @@ _BESIDE = frozenset(
 """Words that lead to a tooth which says where something is, and not what came of the tooth."""
 _AT_TEETH = frozenset({"gingiva", "alveolar ridge"})
 """Regions where a place is told by the tooth. source: common practice, no source"""
+_SOCKET = "extraction socket"
+"""The part that lies where a tooth was."""
 _CAUSES = frozenset({"from", "after", "extraction", "removal", "removed", "missing", "of"})
 """Words before a tooth that something came of."""
 _DEGREES = ("ly", "very", "somewhat")
@@ -158,6 +160,8 @@ class _Reader:
         if len(regions) != 1 or sided or lesions > 1:
             return False
         on_gum = regions <= _AT_TEETH and not _CAUSES.intersection(before)
+        if any(place.subsite == _SOCKET for place in self.clause.places):
+            return True
         return on_gum or bool(_BESIDE.intersection(before[-2:]))
 
     def _taken_back(self, repair: Spot, said: str) -> None:

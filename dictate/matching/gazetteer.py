@@ -53,6 +53,11 @@ class Gazetteer:
         """The region that one of the words names by itself ("cheek" in "cheek biting")."""
         return next((self._by_word[word] for word in words if word in self._by_word), None)
 
+    def jaw(self, region: str) -> str | None:
+        """The jaw that a region is of by itself ("lower" of the retromolar area)."""
+        found = self._regions.get(region)
+        return found.jaw if found is not None else None
+
     def edge(self, region: str | None) -> Phrase | None:
         """The phrase of a region's lateral border, which "left border" means too."""
         return self._edges.get(region or "")

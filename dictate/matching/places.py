@@ -9,6 +9,7 @@ from dictate.matching.gazetteer import Gazetteer, Option, alone
 from dictate.matching.group import Group
 from dictate.matching.inferring import EDGES, inferred
 from dictate.matching.items import is_lesion, own_region, states_health
+from dictate.matching.jaws import tells_jaw
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import SITES, Place
 from dictate.matching.sides import (
@@ -45,7 +46,7 @@ class Places:
         group: Group | None = None
         small: list[Spot] = []
         for spot in sentence.spots:
-            if no_side(sentence, spot):
+            if no_side(sentence, spot) or tells_jaw(sentence, spot, self._gazetteer):
                 spot = replace(spot, phrases=(), mark=Mark.FUNCTION)
             spot = self._of_face(sentence, spot, items)
             if group is not None:

@@ -134,6 +134,8 @@ class Region(_Strict):
     subsites: tuple[Subsite, ...] = ()
     halves: tuple[str, ...] = ()
     """Sub-sites that make up the whole: where all of them are normal, the region is."""
+    jaw: Annotated[str, StringConstraints(pattern="^(upper|lower)$")] | None = None
+    """The jaw that it is of by itself: saying so adds nothing ("lower retromolar pad")."""
     source: str | None = None
 
 
