@@ -166,3 +166,34 @@ def test_the_side_in_hand_is_taken_where_only_a_part_is_said_and_asked() -> None
     assert isinstance(command, AddFinding)
     assert command.fields.side == "right"
     assert "side" in asked(command)
+
+
+def test_a_level_may_be_said_without_the_word_where_the_nodes_are_in_hand() -> None:
+    nodes = Context(region="lymph nodes", gone_to=True)
+    (command,) = read("Right two A, fifteen millimetres, firm.", nodes).commands
+    assert isinstance(command, AddFinding)
+    assert (command.fields.node_level, command.fields.side) == ("IIA", "right")
+    elsewhere = read("Right two A, fifteen millimetres, firm.", Context(region="tongue")).commands
+    assert not any(getattr(each, "fields", FindingFields()).node_level for each in elsewhere)
+
+
+def test_a_socket_that_does_not_heal_is_named_by_that() -> None:
+    fields = only("Lower left socket not healing, painful, three weeks.").fields
+    assert (fields.kind, fields.subsite) == ("non-healing socket", "extraction socket")
+    assert "kind" in asked(only("Left lateral border of the tongue not healing, painful."))
+
+
+def test_a_lump_named_after_another_is_that_other() -> None:
+    text = "Node, level four left, 13 mm, another below the ear, parotid tail, left, lump, 9 mm."
+    found = [each.fields for each in read(text).commands if isinstance(each, AddFinding)]
+    assert [(each.kind, each.region) for each in found] == [
+        ("lymph node", "lymph nodes"),
+        ("lump", "parotid gland"),
+    ]
+
+
+def test_a_part_said_of_a_joint_that_clicked_is_asked() -> None:
+    click = FindingFields(region="temporomandibular joint", side="left", kind="click")
+    there = Context(region="temporomandibular joint", last=click)
+    (detail,) = read("Left masseter is tender.", there).commands
+    assert "subsite" in {each["field"] for each in detail.model_dump()["needs_review"]}

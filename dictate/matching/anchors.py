@@ -15,7 +15,7 @@ from dictate.matching.items import (
     noun_follows,
     own_region,
 )
-from dictate.matching.naming import without_second_names
+from dictate.matching.naming import PLAIN, plain_follows, without_second_names
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -29,8 +29,6 @@ _GENERIC = frozenset({"lesion", "area"})
 """Kinds that only announce the lesion that is named right after them."""
 GENERIC_OF = _GENERIC | {"patch", "spot"}
 """Kinds that a lesion is said to be one of ("a patch of erythema")."""
-_PLAIN = frozenset({"lump", "swelling", "growth", "bony growth", "area", "spot", "lesion"})
-"""Kinds that a variant of the normal may be called by before it is named."""
 _SO = frozenset({"so", "just", "called"})
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
 
@@ -58,7 +56,9 @@ def find_anchors(sentence: Sentence, items: Sequence[Item]) -> list[int]:
     carried = [
         index
         for index, item in enumerate(items)
-        if isinstance(item, Spot) and _copies(item) and not noun_follows(items, index)
+        if isinstance(item, Spot)
+        and _copies(item)
+        and not (noun_follows(items, index) or plain_follows(items, index))
     ]
     return sorted(lesions + statements + carried)
 
@@ -188,7 +188,7 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
 
 def _renamed(first: Spot, second: Spot) -> bool:
     """ "Those bony bumps, mandibular tori": a plain word, then the name of what it is."""
-    plain = first.phrase is not None and first.phrase.value in _PLAIN
+    plain = first.phrase is not None and first.phrase.value in PLAIN
     return plain and first.slot is Slot.KIND and second.slot is Slot.NORMAL_VARIANT
 
 

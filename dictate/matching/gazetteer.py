@@ -45,6 +45,7 @@ class Gazetteer:
             if phrase.slot is Slot.SUBSITE and phrase.words == _EDGE
             for region in phrase.regions
         }
+        self._failing = dict(_failing(lexicon))
         self._parts = {region.value: dict(self._part_words(region)) for region in lexicon.regions}
         cheeks = (each for each in lexicon.phrases if each.words == _OUTER_CHEEK)
         self._cheek = next((p for p in cheeks if (Slot.REGION, _FACE) in p.fills), None)
@@ -74,6 +75,10 @@ class Gazetteer:
         """True if the parts make up the whole region ("upper and lower lips")."""
         found = self._regions.get(region or "")
         return found is not None and bool(found.halves) and set(found.halves) <= set(parts)
+
+    def failing(self, subsite: str | None, change: object) -> str | None:
+        """ "The lower left socket is not healing": the lesion whose name says both."""
+        return self._failing.get((subsite or "", str(change)))
 
     def kind_of(self, region: str | None) -> str | None:
         """The lesion that a region's own name counts: "two lymph nodes"."""
@@ -126,6 +131,19 @@ class Gazetteer:
                 core = words - FUNCTION - self._names[region.value]
                 if core:
                     yield core, part.value
+
+
+def _failing(lexicon: Lexicon) -> Iterator[tuple[tuple[str, str], str]]:
+    """Part and change to the kind whose name is made of both ("non healing socket")."""
+    parts = {p.words: str(p.value) for p in lexicon.phrases if p.slot is Slot.SUBSITE}
+    for phrase in lexicon.phrases:
+        if phrase.slot is not Slot.CHANGE:
+            continue
+        for kind in lexicon.phrases:
+            part = parts.get(kind.words[len(phrase.words) :])
+            named = kind.words[: len(phrase.words)] == phrase.words
+            if kind.slot is Slot.KIND and named and part is not None:
+                yield (part, str(phrase.value)), str(kind.value)
 
 
 def spot_options(spot: Spot) -> list[Option]:

@@ -10,6 +10,7 @@ from dictate.exam.events import NOTHING_SAID
 from dictate.matching import thresholds
 from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
+from dictate.matching.bare_levels import with_levels
 from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
 from dictate.matching.correcting import Correcting
 from dictate.matching.deleting import Deleting
@@ -97,7 +98,8 @@ class Matcher:
         return commanded(utterance, command) if command is not None else reading
 
     def _outcomes(self, tokens: tuple[Token, ...], here: Here) -> list[Outcome]:
-        return self._assembler.outcomes(self._hearing.sentence(tokens), here)
+        levelled = with_levels(tokens, here.region)
+        return self._assembler.outcomes(self._hearing.sentence(levelled), here)
 
     # commands
 
@@ -245,7 +247,7 @@ class Matcher:
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
     ) -> Reading:
         step, length = self._commands.step_at_end(words_of(tokens))
-        tokens = tokens[:length]
+        tokens = with_levels(tokens[:length], context.region)
         sentence = self._hearing.sentence(tokens)
         talk: tuple[str, ...] = ()
         if why_off_talk(sentence):

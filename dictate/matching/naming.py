@@ -50,6 +50,11 @@ def _next_begins(items: Sequence[Item], index: int, following: int) -> int:
     return following
 
 
+PLAIN = frozenset({"lump", "swelling", "growth", "bony growth", "area", "spot", "lesion"})
+"""Kinds that a variant of the normal may be called by before it is named."""
+_POINTING = frozenset({Slot.FILLER, Slot.CARRY})
+
+
 def is_second_name(sentence: Sentence, items: Sequence[Item], first: int, index: int) -> bool:
     """True if the lesion at `index` is what the one at `first` is taken to be, or shows."""
     if first >= index:
@@ -98,3 +103,17 @@ def _bare(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
         return False
     counted = isinstance(before, Spot) and (counts(before) or grammar.AND.intersection(before.said))
     return not counted and (after is None or after.start in sentence.pauses)
+
+
+def plain_follows(items: Sequence[Item], index: int) -> bool:
+    """ "Another below the ear, parotid tail, lump, nine millimetres": the lump is that other."""
+    placed = False
+    for at in range(index + 1, len(items)):
+        item = items[at]
+        if isinstance(item, Place):
+            placed = True
+        elif item.phrase is not None and item.phrase.value in PLAIN and item.slot is Slot.KIND:
+            return placed and not any(isinstance(each, Place) for each in items[at:])
+        elif item.mark not in (Mark.FUNCTION, Mark.LANDMARK) and item.slot not in _POINTING:
+            return False
+    return False

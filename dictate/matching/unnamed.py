@@ -29,6 +29,8 @@ from dictate.matching.spots import Mark
 from dictate.matching.thresholds import SURE_PLACE
 from dictate.matching.wording import says_nodes
 
+_STABLE = "stable"
+
 
 class Unnamed:
     """Reads such clauses with the regions of a lexicon."""
@@ -80,6 +82,8 @@ class Unnamed:
             return Outcome("aside", draft, why="it describes something else")
         if (details or draft.doubts) and at_last(place, here) and not moved_on(place, here):
             long_ago(sentence, clause, draft)
+            if "same size" in carry and draft.get("change") is None and _sized_last(here):
+                draft.put("change", _STABLE)
             return detail(draft, place, here)
         if place is None and only_of_lesions(draft) and here.last is not None:
             outcome = detail(draft, place, here)
@@ -95,7 +99,12 @@ class Unnamed:
 
     def _finding(self, draft: Draft, place: Place | None, here: Here, carry: set[str]) -> Outcome:
         """Something is there: what it is, is asked."""
-        draft.doubt("kind", NO_LESION)
+        named = self._gazetteer.failing(place.subsite if place else None, draft.get("change"))
+        if named is not None:
+            draft.put("kind", named)
+            draft.values.pop("change")
+        else:
+            draft.doubt("kind", NO_LESION)
         self._placing.put(draft, place, None, here, carry)
         return Outcome("finding", draft, place=place)
 
@@ -139,11 +148,19 @@ class Unnamed:
         return Outcome("go", draft, GoTo(region=place.region), place)
 
 
+def _sized_last(here: Here) -> bool:
+    return here.last is not None and bool(here.last.size_mm)
+
+
 def detail(draft: Draft, place: Place | None, here: Here) -> Outcome:
     """More about the finding before: only what is said, doubted where it is at odds."""
     if place is not None:
         put_said(draft, place)
     last = here.last
+    if last is not None and place is not None and not here.last_in_breath:
+        other = place.subsite is not None and last.subsite is None and place.names_region
+        if other and place.region == last.region:
+            draft.doubt("subsite", "is this of the finding before?")
     if draft.get("kind") in (GENERIC, last.kind if last is not None else GENERIC):
         for name in ("kind", "count"):
             draft.values.pop(name, None)
