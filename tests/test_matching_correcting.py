@@ -160,3 +160,11 @@ def test_what_may_be_said_to_the_patient_confirms_nothing(text: str) -> None:
 
 def test_a_step_that_names_its_region_is_one_step() -> None:
     assert read("next region, hard palate").commands == (cmd.GoTo(region="hard palate"),)
+
+
+def test_nobody_saves_or_deletes_again() -> None:
+    """ "Say that again" is heard as "save that again"."""
+    for context in (AFTER_ULCER, REVIEW):
+        assert read("save that again, please", context).commands == (cmd.Repeat(),)
+        for text in ("save the record again", "delete that again"):
+            assert read(text, context).commands == ()

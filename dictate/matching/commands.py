@@ -35,6 +35,8 @@ _TELLING = 2
 """Words of a command that takes a value, from which it is known behind an "actually"."""
 _TRAILING = frozenset({"next_region", "previous_region"})
 _OPEN = frozenset({"repeat", "skip"})
+_NOT_AGAIN = frozenset({"save", "delete", "confirm", "reject"})
+"""What nobody asks for "again": "save that again" was "say that again"."""
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
 
@@ -128,6 +130,8 @@ class Commands:
         if value is None or self._takes[value] != "nothing":
             return None
         if value == "confirm" and not reviewing:
+            return None
+        if value in _NOT_AGAIN and "again" in words and "again" not in inner:
             return None
         ours = allowed(value, inner, asked=asked, refused=refused)
         return Spoken(value, self._takes[value], ()) if ours else None
