@@ -126,3 +126,16 @@ def test_the_part_before_a_side_is_of_the_place_after_it() -> None:
 )
 def test_talk_of_teeth_and_plasters_records_nothing(text: str) -> None:
     assert read(text, AFTER_ULCER).kind == "ignored"
+
+
+def test_a_symptom_of_the_lip_with_a_side_is_at_the_lip() -> None:
+    (finding,) = found(read("numbness of the lower lip on the left for a month"))
+    assert (finding["subsite"], finding["side"]) == ("lower lip", "left")
+    assert finding["symptoms"] == ["numbness"]
+    (swelling,) = found(read("swelling of the left lower ridge, lower lip numb"))
+    assert (swelling["region"], swelling["symptoms"]) == ("alveolar ridge", ["numbness"])
+
+
+def test_a_part_between_two_sides_is_asked_with_them() -> None:
+    reading = read("TMJ click on the right masseter tenderness on the left")
+    assert {"side", "subsite"} <= doubted(reading)[0]

@@ -95,9 +95,18 @@ def words_of_place(place: Place) -> str:
     return " ".join(spot.phrase.text for spot in place.spots if spot.phrase)
 
 
+def _part_after_side(place: Place) -> bool:
+    """ "Joint click on the right masseter tender on the left": the muscle may be the left one."""
+    slots = [spot.slot for spot in place.spots]
+    told = Slot.REGION in slots and Slot.SIDE in slots and place.spots[-1].slot is Slot.SUBSITE
+    return told and slots.index(Slot.REGION) < slots.index(Slot.SIDE)
+
+
 def _sided(merged: Place, first: Place, second: Place) -> Place:
     if first.side and second.side and first.side != second.side:
         why = f"two sides were said: {first.side} and {second.side}"
+        if _part_after_side(first):
+            merged = replace(merged, doubts=(*merged.doubts, ("subsite", why)))
         return replace(
             merged,
             side=first.side,

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from dictate.matching import grammar, turns
+from dictate.matching.covering import best_cover
 from dictate.matching.durations import read_duration
 from dictate.matching.forms import Words
 from dictate.matching.likeness import Likely, Likenesses, likeness, sound_key
@@ -22,7 +23,6 @@ from dictate.vocabulary.schema import EXACT_SLOTS, Lexicon, Phrase, Slot
 _LONGEST_WINDOW = 5
 _FUNCTION_WORTH = 0.4
 _JOINED = 0.2
-_UNKNOWN_COST = 0.6
 _MARK_WORTH = 0.95
 _TOOTH_LEAD = 0.6
 """Over a place and a size that its words make by themselves ("lower", "left", "six")."""
@@ -31,6 +31,8 @@ _SHORTENED_LEAD = 0.1
 _POSSESSIVE = frozenset({"his", "her", "their"})
 _SURGERY = ("ectomy", "otomy", "ostomy", "plasty", "ectomies")
 """Endings of operations, which are like the names of what was operated on."""
+_HELD = frozenset({"lip", "chin"})
+"""Places in the names of symptoms."""
 _SITES = frozenset({Slot.REGION, Slot.SUBSITE})
 _BEFORE_SIDE = frozenset({"left", "right", "hand", "both", "each", "same", "other"})
 _MARKS = (
@@ -84,7 +86,11 @@ class Spotter:
         if unknown:
             for worth, spot in self._similar(words, unknown, by_start):
                 by_start[spot.start].append((worth, spot))
-        cover = _cover(len(words), by_start)
+        cover = best_cover(len(words), by_start)
+        if _hides_place(cover):
+            for start in by_start:
+                by_start[start] = [each for each in by_start[start] if not _is_held(each[1])]
+            cover = best_cover(len(words), by_start)
         return tuple(replace(spot, said=words[spot.start : spot.end]) for spot in cover)
 
     def _certain(self, words: Words) -> Iterator[tuple[float, Spot]]:
@@ -149,6 +155,19 @@ class Spotter:
                     )
                     worth = tokens * (likely.score / 100) ** 2
                     yield worth, Spot(start, end, (likely.phrase,), likely)
+
+
+def _hides_place(cover: Sequence[Spot]) -> bool:
+    """ "Numbness of the lower lip on the left": with a side and nothing else, that is a place."""
+    named = any(spot.has(Slot.KIND, Slot.NORMAL_VARIANT, *_SITES) for spot in cover)
+    sided = any(spot.has(Slot.SIDE) for spot in cover)
+    return sided and not named and any(map(_is_held, cover))
+
+
+def _is_held(spot: Spot) -> bool:
+    """A symptom whose name holds a place ("lower lip numb")."""
+    words = spot.phrase.words if spot.phrase is not None else ()
+    return spot.slot is Slot.SYMPTOM and bool(_HELD.intersection(words))
 
 
 def _dictated(phrase: Phrase, kinds: set[Words]) -> bool:
@@ -263,25 +282,3 @@ def _uncovered(words: Words, by_start: dict[int, list[tuple[float, Spot]]]) -> f
         for _, spot in spots:
             covered.update(range(spot.start, spot.end))
     return frozenset(range(len(words))) - covered
-
-
-def _cover(length: int, by_start: dict[int, list[tuple[float, Spot]]]) -> tuple[Spot, ...]:
-    """The cover of greatest worth, from the end backwards; ties go to the longer spot."""
-    best: list[float] = [0.0] * (length + 1)
-    choice: list[Spot | None] = [None] * length
-    for start in reversed(range(length)):
-        best[start] = best[start + 1] - _UNKNOWN_COST
-        options = sorted(by_start.get(start, ()), key=lambda each: -each[1].end)
-        for worth, spot in options:
-            total = worth + best[spot.end]
-            if total > best[start] + 1e-9:
-                best[start], choice[start] = total, spot
-    return tuple(_walk(length, choice))
-
-
-def _walk(length: int, choice: Sequence[Spot | None]) -> Iterator[Spot]:
-    index = 0
-    while index < length:
-        spot = choice[index] or Spot(index, index + 1, mark=Mark.UNKNOWN)
-        yield spot
-        index = spot.end
