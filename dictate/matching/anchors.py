@@ -232,11 +232,19 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
         isinstance(item, Place) and not (so and item.only_side and item.side in sides)
         for item in items[index:end]
     )
-    if not known <= len(placed) <= 1 or beyond:
+    if len(placed) < known or not _one_place(placed) or beyond:
         return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):
         return False
     return not any(isinstance(item, Spot) and _of_its_own(item) for item in own)
+
+
+def _one_place(places: Sequence[Place]) -> bool:
+    """True for a region and a part of it ("on the gum, lower front")."""
+    named = [place for place in places if place.names_region]
+    parts = [place for place in places if place.inferred and place.region and not place.side]
+    same = len({place.region for place in places}) == 1
+    return len(places) <= 1 or (len(named) == 1 and same and len(named) + len(parts) == len(places))
 
 
 def _of_its_own(item: Spot) -> bool:

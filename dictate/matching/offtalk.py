@@ -100,7 +100,7 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it tells of others, or of rules"
     if _OWN.intersection(words):
         return "somebody speaks of themselves"
-    if _SUPPOSING.intersection(words) and not any(spot.slot in SITES for spot in sentence.spots):
+    if _supposes(sentence) and not any(spot.slot in SITES for spot in sentence.spots):
         return "it says what would be, and names no place"
     if words[:2] in _POINTING and not _lesion(sentence):
         return "it shows something to somebody"
@@ -121,6 +121,15 @@ def _tells(sentence: Sentence) -> bool:
     """True if a region is spoken of ("please note, hard palate normal")."""
     return sentence.words[-1:] != ("please",) and any(
         spot.slot in (Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED, Slot.TENDER)
+        for spot in sentence.spots
+    )
+
+
+def _supposes(sentence: Sentence) -> bool:
+    """True for "would" and "should", but not in "as you would expect"."""
+    return any(
+        _SUPPOSING.intersection(spot.said)
+        and not (spot.slot is Slot.FILLER and spot.end > spot.start + 2)
         for spot in sentence.spots
     )
 

@@ -90,7 +90,8 @@ class Placing:
         if not self._gazetteer.paired(str(region), part):
             return
         bare = place is None or not place.names_region
-        if bare and region == here.region and here.side and not here.last_in_breath:
+        same = not here.last_in_breath or (here.last is not None and here.last.side == here.side)
+        if bare and region == here.region and here.side and same:
             _carry_side(draft, here.side)
         else:
             draft.doubt("side", _NO_SIDE)

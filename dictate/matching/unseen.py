@@ -55,8 +55,11 @@ def numbered(
 ) -> Iterator[Spot]:
     """The spots without the numbers of a list: "One, scar on the chin. Two, mole on the neck"."""
     first = [s for s in spots if _counts_list(s, pauses, stops)]
+    things = {s.start for s in spots if s.said == ("things",)}
     for spot in spots:
-        listed = len(first) > 1 and spot in first
+        listed = (len(first) > 1 and spot in first) or (
+            spot.size is not None and spot.end in things
+        )
         yield replace(spot, size=None, mark=Mark.FUNCTION) if listed else spot
 
 
