@@ -76,6 +76,7 @@ def test_what_is_only_said_no_to_is_asked(text: str, field: str, value: Any) -> 
         "no, twelve",
         "no, to the left",
         "sorry, my left",
+        "sorry, left a bit",
         "no betel nut",
         "sorry, ten minutes",
         "white, not red, the gloves",

@@ -36,6 +36,7 @@ _PEOPLE = grammar.word_set("""
     granddaughter uncle aunt cousin colleague colleagues
     """)
 _LEFT_OVER = ("left", "over")
+_SIDES = (("left",), ("right",))
 _OTHERS = (
     ("next", "patient"),
     ("other", "patient"),
@@ -110,9 +111,11 @@ def why_off_talk(sentence: Sentence) -> str:
 
 
 def _turned(sentence: Sentence) -> bool:
-    """ "Tongue to the left": where the patient is to move a part."""
+    """ "Tongue to the left", "left a bit": where the patient is to move."""
     words = sentence.words
-    to = words[-3:-1] == ("to", "the") and words[-1] in ("left", "right")
+    if words[-3:-2] in _SIDES and words[-2:] in (("a", "bit"), ("a", "little")):
+        return not _lesion(sentence)
+    to = words[-3:-1] == ("to", "the") and words[-1:] in _SIDES
     named = [spot for spot in sentence.spots if spot.slot in SITES and spot.slot is not Slot.SIDE]
     return to and bool(named) and named[-1].end == len(words) - 3 and not _lesion(sentence)
 
