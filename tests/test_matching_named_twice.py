@@ -197,3 +197,15 @@ def test_a_part_said_of_a_joint_that_clicked_is_asked() -> None:
     there = Context(region="temporomandibular joint", last=click)
     (detail,) = read("Left masseter is tender.", there).commands
     assert "subsite" in {each["field"] for each in detail.model_dump()["needs_review"]}
+
+
+def test_in_the_middle_of_a_left_cheek_is_left_and_asked() -> None:
+    command = only("Ulcer in the middle of the left cheek, 5 mm.")
+    assert command.fields.side == "left"
+    assert "side" in asked(command)
+
+
+def test_a_denial_ends_before_the_place_of_what_comes_next() -> None:
+    found = read("Left side nodes not felt, right node one centimetre.").commands
+    (node,) = [each.fields for each in found if isinstance(each, AddFinding)]
+    assert (node.side, node.size_mm) == ("right", (10.0,))

@@ -155,6 +155,8 @@ def _next(sentence: Sentence, index: int, *, over_sides: bool = False) -> int | 
             if spot.start in sentence.pauses:
                 return None
             continue
+        if spot.slot in _PLACES and spot.start in sentence.pauses:
+            return None  # "Nodes on the left not felt, right node one centimetre".
         if spot.slot in _REACHED and not spot.negated:
             return place
         if not _small(sentence, spot) or spot.start in sentence.pauses:

@@ -25,6 +25,8 @@ def with_side(sentence: Sentence, place: Place, sides: Sequence[Spot]) -> Place:
         values = [*values[1:], values[0]]  # "Right, hard palate, left": that is how one begins.
     if _of_the_midline(sentence, sides):
         return replace(place, side=values[0])
+    if sides[0].said[-1:] == ("middle",):
+        values = [*values[1:], values[0]]  # "In the middle of the left cheek".
     why = f"two sides were said: {' and '.join(values)}"
     others = tuple(("side", value) for value in values)
     return replace(
