@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests.matching_helpers import AFTER_ULCER, doubted, found, read
+from dictate.exam.finding import FindingFields
+from dictate.matching.reading import Context
+from tests.matching_helpers import AFTER_ULCER, detail, doubted, found, read
 
 
 def test_a_muscle_with_a_side_of_its_own_is_a_finding_of_its_own() -> None:
@@ -139,3 +141,34 @@ def test_a_symptom_of_the_lip_with_a_side_is_at_the_lip() -> None:
 def test_a_part_between_two_sides_is_asked_with_them() -> None:
     reading = read("TMJ click on the right masseter tenderness on the left")
     assert {"side", "subsite"} <= doubted(reading)[0]
+
+
+def test_a_lump_where_nodes_lie_may_be_no_node() -> None:
+    lump = read("lump just in front of the right ear, twelve millimetres, mobile")
+    assert "region" in doubted(lump)[0]
+    assert doubted(read("node in front of the right ear, twelve millimetres")) == [set()]
+
+
+@pytest.mark.parametrize(
+    ("text", "region"),
+    [
+        ("patch, left side of the face by the ear, ten millimetres, flat", "face"),
+        ("mass in the left tonsil crossing to the soft palate, ten millimetres", "oropharynx"),
+    ],
+)
+def test_what_it_lies_by_has_no_size_of_its_own(text: str, region: str) -> None:
+    reading = read(text)
+    (finding,) = found(reading)
+    assert (finding["region"], finding["size_mm"]) == (region, [10.0])
+    assert doubted(reading) == [set()]
+
+
+def test_one_lesion_at_two_places_has_its_size_asked() -> None:
+    text = "red area involving the right floor of the mouth and ventral tongue, ten millimetres"
+    assert all({"region", "size_mm"} <= doubts for doubts in doubted(read(text)))
+
+
+def test_a_side_told_beside_a_landmark_is_not_lost() -> None:
+    last = FindingFields(region="soft palate", kind="ulcer")
+    reading = read("it's on the left, near the uvula", Context(region="soft palate", last=last))
+    assert detail(reading)["side"] == "left"

@@ -112,7 +112,7 @@ class Assembler:
         if len(made) > 1 and not plural(clause):
             for outcome in made:
                 if outcome.draft is not None:
-                    outcome.draft.doubt("region", "one lesion was named, but several places")
+                    _at_several(outcome.draft)
         for outcome in made:
             if outcome.draft is not None:
                 for landmark in landmarks:
@@ -157,6 +157,13 @@ def _unclear(sentence: Sentence, clause: Clause, draft: Draft) -> tuple[str, ...
     sided = any(spot.slot is Slot.SIDE for spot in sentence.spots)
     names = (*names, "side") if sided or not own else names
     return (*names, "size_mm") if _sized(sentence) else names
+
+
+def _at_several(draft: Draft) -> None:
+    why = "one lesion was named, but several places"
+    draft.doubt("region", why)
+    if draft.get("size_mm"):
+        draft.doubt("size_mm", why)
 
 
 def _sized(sentence: Sentence) -> bool:

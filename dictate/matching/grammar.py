@@ -108,7 +108,7 @@ FUNCTION = word_set("""
     a an another the this that these those its it they there here
     and or nor plus also then with but however although though otherwise
     is are was were be been being has have had having does do did
-    appears appear appearing looks looking feels feeling seems seen noted found felt shows
+    show appears appear appearing looks looking feels feeling seems seen noted found felt shows
     showing which where who when what
     of on in at to from into onto over by for as about around along within across towards
     very quite slightly mildly moderately severely somewhat fairly rather extremely markedly

@@ -9,6 +9,7 @@ from dictate.matching.arches import beside_tooth, part_of_arch
 from dictate.matching.describing import FROM_TOOTH, likeness_doubts
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.nodes import beside_nodes, is_node, level_of_neck
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
@@ -74,7 +75,8 @@ class Placing:
             draft.doubt("region", "no place was said")
             if draft.get("side") is None:
                 draft.doubt("side", _NO_SIDE)
-        _level_of_neck(draft)
+        level_of_neck(draft)
+        beside_nodes(draft, place, here.region)
         part_of_arch(draft, self._gazetteer)
         self._told_by_region(draft)
         self._missing_side(draft, place, here)
@@ -192,9 +194,9 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
             if any(each[0] == "subsite" for each in draft.doubts):
                 continue  # A part that was not heard well tells no region.
             draft.doubts = [d for d in draft.doubts if not (d[0] == name and d[1].startswith(told))]
-        elif (said, value) == (_NECK, _NODES) and _is_node(draft) and not draft.get("subsite"):
+        elif (said, value) == (_NECK, _NODES) and is_node(draft) and not draft.get("subsite"):
             draft.put(name, value)  # A node of the neck is one of the lymph nodes.
-        elif (said, value) == (_BELOW_JAW, _NODES) and _is_node(draft):
+        elif (said, value) == (_BELOW_JAW, _NODES) and is_node(draft):
             draft.put(name, value)  # So is one in the submandibular region: level IB.
             draft.put("subsite", "submandibular")
         elif said != value and slot is Slot.SUBSITE and anchor and (slot, value) in anchor.fills:
@@ -203,22 +205,6 @@ def _implied(draft: Draft, place: Place | None, anchor: Phrase | None) -> None:
         elif said != value and slot is Slot.REGION and anchor and (slot, value) in anchor.fills:
             draft.doubt("region", f"the {anchor.text} belongs to the {value}")
             draft.offer("region", str(value), 100.0)
-
-
-def _is_node(draft: Draft) -> bool:
-    return draft.get("kind") == "lymph node"
-
-
-def _level_of_neck(draft: Draft) -> None:
-    """ "Neck mass, level two": in a node of that level, or of the neck beside it?"""
-    if draft.get("node_level") is None or draft.get("region") != _NECK:
-        return
-    if _is_node(draft):
-        draft.put("region", _NODES)
-        draft.values.pop("subsite", None)
-        return
-    draft.doubt("region", "a level was said of the neck: is it one of the lymph nodes?")
-    draft.offer("region", _NODES, 100.0)
 
 
 def _same_region(draft: Draft, fills: list[tuple[Slot, str | bool]], name: str) -> bool:

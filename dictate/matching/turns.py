@@ -135,6 +135,9 @@ EXTENT = Forms(
 )
 """What follows is a site, not a landmark."""
 DISCOURSE = Forms(
+    "by the way",
+    "by the look of it",
+    "by the looks of it",
     "all right",
     "right so",
     "right then",
@@ -189,7 +192,9 @@ RESEMBLING = Forms(
     "typical of",
 )
 """What follows is what a lesion looks like, not a second lesion."""
-_SPREAD = "extending extends extend spreading spreads spread tracking tracks going running"
+_SPREAD = """
+    extending extends extend spreading spreads spread tracking tracks going running crossing crosses
+    """
 _ONWARDS = "|down |up |over |back |backwards |forward |forwards |anteriorly |posteriorly "
 _ONTO = "to onto into towards"
 LANDMARKS = Forms(
@@ -202,6 +207,7 @@ LANDMARKS = Forms(
     "adjacent to",
     "next to",
     "close to",
+    "by the",
     "near to",
     "opposite to",
     "anterior to",

@@ -130,7 +130,8 @@ class Unnamed:
             return Outcome("aside", draft, why="it only sounds a little like a place")
         if place is None:
             return Outcome("aside", draft, why="nothing in it is for the record")
-        if any(spot.mark is Mark.LANDMARK for spot in clause.spots):
+        leads = (spot.start for spot in clause.spots if spot.mark is Mark.LANDMARK)
+        if any(start < place.start for start in leads):
             return _beside_last(clause, draft, here)
         if completes_last(place, here):
             return detail(draft, place, here)
