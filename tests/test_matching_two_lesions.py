@@ -172,3 +172,11 @@ def test_a_side_told_beside_a_landmark_is_not_lost() -> None:
     last = FindingFields(region="soft palate", kind="ulcer")
     reading = read("it's on the left, near the uvula", Context(region="soft palate", last=last))
     assert detail(reading)["side"] == "left"
+
+
+@pytest.mark.parametrize("size", ["two by one and a half centimetres", "two by one centimetres"])
+def test_the_and_of_a_figure_begins_no_lesion(size: str) -> None:
+    reading = read(f"erythroplakia, left soft palate, {size}, uvula deviates to the left")
+    first, second = found(reading)
+    assert first["size_mm"][0] == 20.0
+    assert "size_mm" not in second

@@ -165,7 +165,8 @@ def _after_and(sentence: Sentence, items: Sequence[Item], anchor: int, lowest: i
         item = items[index]
         if isinstance(item, Place) or not before_noun(item):
             return None
-        begins = "and" in item.said and item.start in sentence.pauses
+        measured = item.size is not None or item.duration is not None
+        begins = "and" in item.said and not measured and item.start in sentence.pauses
         if begins or item.start in sentence.stops:
             return index
     return None
