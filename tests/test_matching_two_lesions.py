@@ -180,3 +180,18 @@ def test_the_and_of_a_figure_begins_no_lesion(size: str) -> None:
     first, second = found(reading)
     assert first["size_mm"][0] == 20.0
     assert "size_mm" not in second
+
+
+def test_half_a_centimetre_is_a_size_of_its_own() -> None:
+    reading = read(
+        "swelling of the left hard palate, one and a half centimetres, and half a centimetre,"
+        " pink, right buccal mucosa, fibroma"
+    )
+    assert found(reading)[0]["size_mm"] == [15.0]
+    (one,) = found(read("ulcer, left hard palate, a centimetre and a half"))
+    assert one["size_mm"] == [15.0]
+
+
+def test_a_part_that_comes_with_another_side_is_asked() -> None:
+    reading = read("click in the right jaw joint, left condyle tender, no click")
+    assert {"side", "subsite"} <= doubted(reading)[0]

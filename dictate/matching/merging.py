@@ -105,7 +105,7 @@ def _part_after_side(place: Place) -> bool:
 def _sided(merged: Place, first: Place, second: Place) -> Place:
     if first.side and second.side and first.side != second.side:
         why = f"two sides were said: {first.side} and {second.side}"
-        if _part_after_side(first):
+        if _part_after_side(first) or first.subsite != merged.subsite:
             merged = replace(merged, doubts=(*merged.doubts, ("subsite", why)))
         return replace(
             merged,

@@ -188,7 +188,7 @@ def _and_part(words: Words, units: Units, dimension: _Dimension) -> _Dimension:
     part = read_number(words, dimension.end + 1)
     if part is None or part.value >= 1 or part.value == 0:
         return dimension
-    if unit_at(words, part.end, units) is not None:
+    if unit_at(words, _of_a(words, part.end), units) is not None:
         return dimension  # "Fifty millimetres, and nought point five centimetres": two sizes.
     return replace(dimension, value=dimension.value + part.value, end=part.end)
 
