@@ -25,6 +25,10 @@ COUNT = 5000
 _SEED = 1
 _OF_THEIR_OWN = frozenset({WORD, NUMBER, Slot.FILLER, Slot.COMMAND})
 """Classes whose words do not stand for each other: "undo that" tells nothing of "do that"."""
+_COMMANDS = 8
+"""How often more than other phrases the forms of commands count: they are said alone, and often.
+Of 217 bare commands by development voices 211 are obeyed then, else 210, and "undo that" is not
+written "and do that"; dictations by other hands become 3 to 5 % more perplexing."""
 _KEPT = "sentences-{}.json"
 
 
@@ -60,7 +64,9 @@ def from_tagged(
             labels[word][label] += 1
         found.append(words)
     found += [tuple(lexicon.spelling.fold(word) for word in each) for each in said]
-    found += [phrase.words for phrase in lexicon.phrases if not phrase.misheard]
+    phrases = [phrase for phrase in lexicon.phrases if not phrase.misheard]
+    found += [phrase.words for phrase in phrases]
+    found += [phrase.words for phrase in phrases if phrase.slot is Slot.COMMAND] * _COMMANDS
     found += [in_words(number) for number in range(LARGEST + 1)]
     found += _identifiers()
     usual = {word: counts.most_common(1)[0][0] for word, counts in labels.items()}
@@ -84,7 +90,7 @@ def _key(lexicon: Lexicon) -> str:
         digest.update((default_folder() / file).read_bytes())
     for module in sorted(Path(dictate.vocabulary.__file__).parent.glob("*.py")):
         digest.update(module.read_bytes())
-    digest.update(f"{COUNT} {_SEED} 5".encode())
+    digest.update(f"{COUNT} {_SEED} {_COMMANDS} 5".encode())
     return digest.hexdigest()[:16]
 
 
