@@ -76,7 +76,7 @@ def test_talk_records_nothing(dictation: Dictation) -> None:
 
 
 HARD = ("w1-", "w2-", "w3-")
-ORDINARY = ("w4-", "w5-")
+ORDINARY = ("w4-", "w5-", "w6-")
 
 
 def _part(some: list[Dictation], ids: tuple[str, ...]) -> list[Dictation]:
