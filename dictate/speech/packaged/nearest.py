@@ -22,6 +22,9 @@ Words = tuple[str, ...]
 _LONGEST = 14
 """Tokens of the free reading beyond which nobody gave a bare command."""
 _PATHS = 16
+_FARTHEST = 10.0
+"""Log probability that no command may lack, however long the free reading is: talk is long. Of 64
+commands that were written as other words 58 lacked less."""
 _ONE_WORD = 0.5
 """Of what a longer command may lack: many words are like a single one ("papa", "pause")."""
 _LETTERS = (0.6, 1.7)
@@ -67,7 +70,7 @@ class NearestCommand:
         if not free.whole or len(free.tokens) > _LONGEST or heard in self._commands:
             return ()
         constant, each = self._lacking
-        allowed = constant + each * len(free.tokens)
+        allowed = min(_FARTHEST, constant + each * len(free.tokens))
         found = self._search(sound, free.acoustic - allowed)
         if not found:
             return ()
