@@ -136,14 +136,14 @@ class Gazetteer:
 def _failing(lexicon: Lexicon) -> Iterator[tuple[tuple[str, str], str]]:
     """Part and change to the kind whose name is made of both ("non healing socket")."""
     parts = {p.words: str(p.value) for p in lexicon.phrases if p.slot is Slot.SUBSITE}
-    for phrase in lexicon.phrases:
-        if phrase.slot is not Slot.CHANGE:
+    changes = {p.words: str(p.value) for p in lexicon.phrases if p.slot is Slot.CHANGE}
+    for kind in lexicon.phrases:
+        if kind.slot is not Slot.KIND:
             continue
-        for kind in lexicon.phrases:
-            part = parts.get(kind.words[len(phrase.words) :])
-            named = kind.words[: len(phrase.words)] == phrase.words
-            if kind.slot is Slot.KIND and named and part is not None:
-                yield (part, str(phrase.value)), str(kind.value)
+        for cut in range(1, len(kind.words)):
+            change, part = changes.get(kind.words[:cut]), parts.get(kind.words[cut:])
+            if change is not None and part is not None:
+                yield (part, change), str(kind.value)
 
 
 def spot_options(spot: Spot) -> list[Option]:
