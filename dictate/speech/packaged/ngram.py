@@ -83,8 +83,9 @@ class ClassNGram:
 
     def _train(self, stream: Sequence[Sequence[int]]) -> None:
         tokens: list[int] = []
+        class_of = self._of_word.tolist()
         for sentence in stream:
-            tokens += [_BEGIN, _BEGIN, *self._of_word[list(sentence)].tolist(), _END]
+            tokens += [_BEGIN, _BEGIN, *[class_of[word] for word in sentence], _END]
         run = np.array(tokens, np.int64)
         real = run[2:] != _BEGIN
         first, second, here = run[:-2][real], run[1:-1][real], run[2:][real]
