@@ -6,6 +6,7 @@ import os
 import pty
 import re
 import select
+import signal
 import sys
 import time
 from collections.abc import Callable
@@ -41,6 +42,8 @@ def on_terminal(
     if child == 0:  # pragma: no cover
         env = os.environ | {"DICTATE_HOME": str(home)}
         command = [sys.executable, "-c", START, *map(str, arguments)]
+        # A background job of a shell hands down that the interrupt key does nothing.
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
         os.execvpe(command[0], command, env)
     shown = b""
     for count, line in enumerate(typed, start=1):

@@ -26,7 +26,7 @@ NUMBER_WORDS = frozenset(NUMBER_TEXT.split())
 SIDE_WORDS = {
     "left": {"left"},
     "right": {"right"},
-    "midline": {"midline", "mid"},
+    "midline": {"midline", "mid", "middle"},
     "bilateral": {"bilateral", "bilaterally", "both", "each", "either", "left", "right", "midline"},
 }
 IN_HAND = Context(
@@ -88,6 +88,7 @@ def test_no_text_breaks_the_matcher(text: str, context: Context) -> None:
 
 
 @given(SOUPS, CONTEXTS)
+@example("a bigger one bang in the middle", Context())
 @settings(max_examples=300, deadline=None)
 def test_a_side_is_said_or_asked_about(text: str, context: Context) -> None:
     words = set(text.replace(",", " ").split())
