@@ -157,3 +157,34 @@ def test_a_loose_or_misheard_region_is_asked_about() -> None:
         (mark,) = read(text).commands
         assert isinstance(mark, MarkRegion)
         assert mark.doubt
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "tongue not normal",
+        "tongue is not within normal limits",
+        "the tongue isn't normal",
+        "tongue does not look healthy",
+        "tongue not unremarkable",
+        "tongue never quite normal",
+        "I would not call the tongue normal",
+        "not within normal limits, the tongue",
+    ],
+)
+def test_health_that_is_denied_is_asked_about_and_never_recorded(said: str) -> None:
+    """Common practice, no source."""
+    assert all(each.doubt for each in read(said).commands if isinstance(each, MarkRegion))
+    assert ("tongue", "normal", None) not in marks(read(said))
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["tongue not tender, normal", "lips not examined, tongue normal", "no lumps, tongue normal"],
+)
+def test_a_no_to_something_else_leaves_health_as_said(said: str) -> None:
+    assert ("tongue", "normal", None) in marks(read(said))
+
+
+def test_within_normal_limits_is_known_as_it_is_misheard() -> None:
+    assert marks(read("face with a normal limits")) == [("face", "normal", None)]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from dictate.exam.commands import MarkRegion
 from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.ill_health import denied_health, in_doubt
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
@@ -61,6 +62,23 @@ def state(
     `alone` is True if the utterance holds no lesion: only then may the region in hand be meant.
     With a lesion, a bare side is of the one region that was `spoken` of in the utterance.
     """
+    stated = _stated(sentence, clause, here, gazetteer, alone=alone, spoken=spoken)
+    assert isinstance(clause.anchor, Spot)
+    denied = denied_health(sentence, clause.anchor)
+    if not denied:
+        return stated
+    return replace(stated, marks=tuple(in_doubt(mark, denied) for mark in stated.marks))
+
+
+def _stated(
+    sentence: Sentence,
+    clause: Clause,
+    here: Here,
+    gazetteer: Gazetteer,
+    *,
+    alone: bool,
+    spoken: frozenset[str],
+) -> Statement:
     anchor = clause.anchor
     assert isinstance(anchor, Spot)
     assert anchor.phrase is not None
