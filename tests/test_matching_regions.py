@@ -170,6 +170,11 @@ def test_a_loose_or_misheard_region_is_asked_about() -> None:
         "tongue never quite normal",
         "I would not call the tongue normal",
         "not within normal limits, the tongue",
+        "no longer normal, the tongue",
+        "the tongue used to be normal",
+        "there is nothing normal about this tongue",
+        "tongue probably normal",
+        "tongue may be normal",
     ],
 )
 def test_health_that_is_denied_is_asked_about_and_never_recorded(said: str) -> None:

@@ -1,7 +1,7 @@
-"""Health that is denied: "tongue not normal", "does not look healthy".
+"""Health that is denied or in question: "tongue not normal", "may be healthy", "no longer normal".
 
-Such a region was looked at, and something is wrong with it that was not said: it is asked about,
-and never called normal. source of the words: common practice, no source
+Such a region was looked at, and something about it was not said: it is asked about, and never
+called normal. source of the words: common practice, no source
 """
 
 from __future__ import annotations
@@ -11,7 +11,11 @@ from dictate.matching.negation import Sentence
 from dictate.matching.spots import Spot
 
 _NOT = frozenset(
-    {"not", "never", "hardly", "barely", "scarcely", "cannot", "nor", "far", "less", "rarely"}
+    {
+        *("not", "never", "hardly", "barely", "scarcely", "cannot", "nor", "far", "less", "rarely"),
+        *("longer", "used", "nothing", "without", "almost", "nearly", "mostly", "largely"),
+        *("may", "maybe", "might", "perhaps", "possibly", "probably"),
+    }
 )
 _BETWEEN = frozenset(
     {
@@ -25,7 +29,7 @@ _BETWEEN = frozenset(
 
 
 def denied_health(sentence: Sentence, anchor: Spot) -> str:
-    """The words that deny the health that the anchor speaks of; empty if none do."""
+    """The words that deny or question the health the anchor speaks of; empty if none do."""
     at = anchor.start - 1
     while at >= 0 and sentence.words[at] in _BETWEEN and at + 1 not in sentence.pauses:
         at -= 1
@@ -35,7 +39,7 @@ def denied_health(sentence: Sentence, anchor: Spot) -> str:
 
 
 def in_doubt(mark: MarkRegion, said: str) -> MarkRegion:
-    """The mark of a region whose health is denied: looked at, and asked about."""
+    """The mark of a region whose health is denied or in question: looked at, and asked about."""
     if mark.state != "normal":
         return mark
     why = f"“{said}” was said: what is there?"
