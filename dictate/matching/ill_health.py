@@ -7,6 +7,7 @@ called normal. source of the words: common practice, no source
 from __future__ import annotations
 
 from dictate.exam.commands import MarkRegion
+from dictate.matching.nbest import doubted
 from dictate.matching.negation import Sentence
 from dictate.matching.spots import Spot
 
@@ -42,6 +43,5 @@ def in_doubt(mark: MarkRegion, said: str) -> MarkRegion:
     """The mark of a region whose health is denied or in question: looked at, and asked about."""
     if mark.state != "normal":
         return mark
-    why = f"“{said}” was said: what is there?"
-    doubt = f"{mark.doubt}; {why}" if mark.doubt else why
-    return mark.model_copy(update={"state": "inspected", "doubt": doubt})
+    looked_at = mark.model_copy(update={"state": "inspected"})
+    return doubted(looked_at, f"“{said}” was said: what is there?")

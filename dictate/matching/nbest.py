@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 from dictate.exam.commands import ChangeField, MarkRegion
 from dictate.exam.finding import FieldValue
@@ -11,6 +12,7 @@ from dictate.matching.outcome import Outcome
 from dictate.matching.sounds import WATCHED
 
 _WITNESS_SCORE = 90.0
+Doubtful = TypeVar("Doubtful", ChangeField, MarkRegion)
 
 
 def compare(outcomes: Sequence[Outcome], alternatives: Sequence[Sequence[Outcome]]) -> None:
@@ -46,10 +48,10 @@ def compare_changes(
     return checked
 
 
-def doubted(change: ChangeField, why: str) -> ChangeField:
-    """The change with one more reason to ask."""
-    doubt = f"{change.doubt}; {why}" if change.doubt and why not in change.doubt else why
-    return change.model_copy(update={"doubt": doubt})
+def doubted(command: Doubtful, why: str) -> Doubtful:
+    """The change or the mark with one more reason to ask."""
+    doubt = f"{command.doubt}; {why}" if command.doubt and why not in command.doubt else why
+    return command.model_copy(update={"doubt": doubt})
 
 
 def doubt_mark(outcome: Outcome, why: str) -> None:

@@ -27,7 +27,7 @@ def preferred(utterance: Utterance, read: Read) -> Utterance:
     `read` is asked for what each reading means by itself. Talk, commands and what is put aside
     are left as they were heard.
     """
-    first, *others = utterance.hypotheses or (Hypothesis((), 0.0),)
+    first, *others = utterance.hypotheses
     rivals = list(near(utterance))
     if not rivals or utterance.dictation < thresholds.OFF_DICTATION:
         return utterance
@@ -36,8 +36,11 @@ def preferred(utterance: Utterance, read: Read) -> Utterance:
         return utterance
     best, least = first, _oddity(meant)
     for rival in rivals:
+        behind = first.score - rival.score
+        if behind >= least:
+            continue  # However much sense it makes, it cannot win.
         reading = read(_alone(utterance, rival))
-        oddity = _oddity(reading) + first.score - rival.score
+        oddity = _oddity(reading) + behind
         if oddity < least and _asks(reading) == _asks(meant):
             best, least = rival, oddity
     if best is first:
