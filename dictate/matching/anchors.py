@@ -19,15 +19,13 @@ from dictate.matching.naming import PLAIN, plain_follows, without_second_names
 from dictate.matching.negation import Sentence
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.subjects import tells_where, without_subjects
+from dictate.matching.subjects import ANNOUNCING, tells_where, without_subjects
 from dictate.matching.unseen import NO_REASON
 from dictate.vocabulary.schema import Slot
 
 STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
 _AILING = frozenset({Slot.COLOUR, Slot.SURFACE, Slot.BORDER, Slot.SYMPTOM})
-_GENERIC = frozenset({"lesion", "area"})
-"""Kinds that only announce the lesion that is named right after them."""
-GENERIC_OF = _GENERIC | {"patch", "spot"}
+GENERIC_OF = ANNOUNCING | {"patch", "spot"}
 """Kinds that a lesion is said to be one of ("a patch of erythema")."""
 _SO = frozenset({"so", "just", "called"})
 _QUALIFIED = frozenset({"variant", "variants", "variation", "for"})
@@ -182,7 +180,7 @@ def _leads_to(sentence: Sentence, items: Sequence[Item], index: int, following: 
         return True
     if _renamed(first, second) and not (apart and grammar.AND.intersection(between)):
         return all(word in grammar.FUNCTION | _SO for word in between)
-    named = str(first.phrase.value) in _GENERIC and first.slot is Slot.KIND
+    named = str(first.phrase.value) in ANNOUNCING and first.slot is Slot.KIND
     return named and not apart and _only_small(items, index, following)
 
 

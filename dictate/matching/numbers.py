@@ -84,11 +84,6 @@ def read_number(words: Sequence[str], start: int) -> Number | None:
     return _with_part(words, whole) if whole else None
 
 
-def is_number(words: Sequence[str], start: int) -> bool:
-    """True if a number begins at `start`."""
-    return read_number(words, start) is not None
-
-
 def _at(words: Sequence[str], index: int) -> str:
     return words[index] if 0 <= index < len(words) else ""
 

@@ -17,7 +17,7 @@ from dictate.vocabulary.schema import Phrase, Slot
 _AT = frozenset({"at", "on", "over", "by", "of"})
 _DEFINITE = frozenset({"the", "this", "these", "those"})
 _COPULA = frozenset({"is", "are"})
-_ANNOUNCING = frozenset({"lesion", "area"})
+ANNOUNCING = frozenset({"lesion", "area"})
 """Kinds that say nothing of a lesion but that it is there."""
 _PREDICATES = frozenset({"swollen", "enlarged"})
 """Words for a lesion that are said of a thing, and name none."""
@@ -62,7 +62,7 @@ def without_heading(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ..
     if isinstance(number, Place) or number is None or number.size is None or "one" not in told:
         return tuple(items)
     as_many = counts(number) and number.size.mm == (len(lesions) - 1,)
-    if first.phrase.value not in _ANNOUNCING or not as_many:
+    if first.phrase.value not in ANNOUNCING or not as_many:
         return tuple(items)
     return tuple(
         replace(item, phrases=(), size=None, mark=Mark.FUNCTION)
