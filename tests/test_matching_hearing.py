@@ -391,3 +391,26 @@ def test_what_changes_a_record_is_never_taken_from_another_hearing(other: str) -
 def test_talk_is_no_command_in_another_hearing() -> None:
     talk = heard("back of region", "back a region", dictation=0.4)
     assert MATCHER.read(talk, AFTER_ULCER).kind == "ignored"
+
+
+def test_an_odd_word_far_from_the_place_surely_heard_is_no_part_of_it() -> None:
+    said = "ulcer on the left buccal mucosa five millimetres it is worse with toothpaste"
+    assert (
+        doubts(heard(said, free="Ulcer on the left buckle mucosa, it's worse with toothpaste"))
+        == set()
+    )
+    assert doubts(heard(said, free="Ulcer on the left buckle mucosa, it's worse")) == {"subsite"}
+    weak = heard(said, free="it's worse with toothpaste", weak={"toothpaste": 0.8})
+    assert doubts(weak) == {"subsite"}
+
+
+def test_a_place_in_both_hearings_is_not_asked_about_again() -> None:
+    """With the tongue in hand "dorsum" is a part of it, however it was heard."""
+    tongue = Context(region="tongue", gone_to=True)
+    for free, expected in (
+        ("White plaque on the dorsum.", set[str]()),
+        ("White plaque on the gum.", {"region"}),
+    ):
+        reading = MATCHER.read(heard("white plaque on the dorsum", free=free), tongue)
+        (fields,) = doubted(reading)
+        assert fields & {"region"} == expected

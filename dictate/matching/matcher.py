@@ -274,6 +274,6 @@ class Matcher:
                 outcome.command = self._steps.gone(utterance, tokens, outcome, others)
         if utterance.free_text:
             free = self._hearing.words_read(self._hearing.words(utterance.free_text))
-            doubt_carried(outcomes, free)
+            doubt_carried(outcomes, tokens, free)
         reading = dictated(utterance, sentence, outcomes, step)
         return replace(reading, not_understood=(*talk, *reading.not_understood))

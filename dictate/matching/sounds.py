@@ -115,17 +115,27 @@ def beside_unknown(tokens: Sequence[Token], draft: Draft, *, heard: bool = True)
                     draft.doubt("subsite", why)  # "Right malar skin": a part of it?
 
 
-def lost_part(tokens: Sequence[Token], draft: Draft) -> None:
+def lost_part(tokens: Sequence[Token], draft: Draft, free: frozenset[str]) -> None:
     """Words beside a place that were not heard well, or not understood, may name its part.
 
-    So may a small word of it: "on the right" for "lower right".
+    So may a small word of it: "on the right" for "lower right". A word that was not understood
+    is not asked about where it stands apart from the place, and was surely heard, also among
+    the words heard without the vocabulary's help (`free`): "wipes off with gauze".
     """
     spots = [s for name in ("region", "subsite", "side") for s in draft.evidence.get(name, ())]
     if draft.get("region") is None or not spots:
         return
-    if draft.unknown and draft.get("subsite") is None:
-        draft.doubt("subsite", f"“{draft.unknown[0]}” was not understood: a part of it?")
     first, last = min(s.start for s in spots), max(s.end for s in spots)
+    apart = {
+        token.text
+        for index, token in enumerate(tokens)
+        if not first - thresholds.APART <= index < last + thresholds.APART
+        and token.confidence >= thresholds.SURE_WORD
+        and token.text in free
+    }
+    odd = [word for word in draft.unknown if word not in apart]
+    if odd and draft.get("subsite") is None:
+        draft.doubt("subsite", f"“{odd[0]}” was not understood: a part of it?")
     taken = {index for spot in draft.spots() for index in range(spot.start, spot.end)}
     beside = {*range(max(0, first - 2), first), last} - taken
     small = {

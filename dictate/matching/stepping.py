@@ -44,9 +44,17 @@ class Steps:
         return go if told and well else go.model_copy(update={"doubted": True})
 
 
-def doubt_carried(outcomes: Sequence[Outcome], free: Sentence) -> None:
-    """Ask about a region carried over if one was heard without the vocabulary's help."""
-    named = [spot for spot in free.spots if spot.slot in (Slot.REGION, Slot.SUBSITE)]
+def doubt_carried(outcomes: Sequence[Outcome], tokens: Sequence[Token], free: Sentence) -> None:
+    """Ask about a region carried over if one was heard without the vocabulary's help.
+
+    Not where the same words were heard with its help as well (`tokens`): the reading weighed them.
+    """
+    heard = {token.text for token in tokens}
+    named = [
+        spot
+        for spot in free.spots
+        if spot.slot in (Slot.REGION, Slot.SUBSITE) and not heard.issuperset(spot.said)
+    ]
     if not named:
         return
     why = f"no place was said, but it may have been “{' '.join(named[0].said)}”"

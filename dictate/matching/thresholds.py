@@ -34,6 +34,8 @@ are then heard with confidence. Of development clips with suction, a handpiece o
 under the speech 98 in 100 lie below, of those 10 dB under it 9, 44 and 7, of others none."""
 WEAK_BESIDE = 0.70
 """Confidence of a word beside a place below which it may have named a part of it."""
+APART = 3
+"""Words between a place and one that was not understood from which that is no part of it."""
 FAINT = 0.75
 """Confidence of a few words that name no place and no lesion below which they are put aside."""
 FEW_WORDS = 3

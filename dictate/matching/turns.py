@@ -195,7 +195,7 @@ RESEMBLING = Forms(
 _SPREAD = """
     extending extends extend spreading spreads spread tracking tracks going running crossing crosses
     """
-_ONWARDS = "|down |up |over |back |backwards |forward |forwards |anteriorly |posteriorly "
+_ONWARDS = "|down |up |over |on |back |backwards |forward |forwards |anteriorly |posteriorly "
 _ONTO = "to onto into towards"
 LANDMARKS = Forms(
     *(

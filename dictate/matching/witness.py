@@ -65,10 +65,11 @@ class Witness:
                 beside_unknown(tokens, outcome.draft, heard=was_heard(utterance))
         if not was_heard(utterance):
             return
+        free = frozenset(self._speller.words(utterance.free_text or ""))
         for ordinal, outcome in enumerate(recorded):
             if outcome.draft is not None:
                 self._sounds.check(tokens, outcome.draft, ordinal, again)
-                lost_part(tokens, outcome.draft)
+                lost_part(tokens, outcome.draft, free)
                 _whole(utterance, outcome.draft)
                 self._free(utterance, outcome.draft)
         for outcome in outcomes:
