@@ -11,6 +11,7 @@ from dictate.matching.spotting import units_of
 from dictate.matching.text import normalise
 from dictate.vocabulary.loader import load
 from dictate.vocabulary.schema import Slot
+from tests.matching_helpers import found, read
 
 LENGTHS = units_of(load(), Slot.LENGTH_UNIT)
 TIMES = units_of(load(), Slot.TIME_UNIT)
@@ -138,3 +139,9 @@ def test_durations_to_be_asked_about(text: str, days: int | None, why: str) -> N
 @pytest.mark.parametrize("text", ["for", "since monday", "three", "last finding", "a tongue"])
 def test_what_begins_no_duration(text: str) -> None:
     assert read_duration(normalise(text), 0, TIMES) is None
+
+
+def test_a_distance_at_the_end_of_its_clause_is_no_size() -> None:
+    """The words before it name the landmark; it once stopped the reading of the whole utterance."""
+    reading = read("mucocele, left of the midline by about five millimetres, the mucocele is soft")
+    assert [each.get("size_mm") for each in found(reading)] == [None]

@@ -208,7 +208,7 @@ class Measuring:
                 return item.end
             if item.mark not in (Mark.LANDMARK, Mark.FUNCTION, Mark.UNKNOWN):
                 break
-        return self.clause.items[index + 1].end
+        return self.clause.items[min(index + 1, len(self.clause.items) - 1)].end
 
     def _article_before(self) -> bool:
         assert self.clause.anchor is not None
