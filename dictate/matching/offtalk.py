@@ -105,7 +105,8 @@ def why_off_talk(sentence: Sentence) -> str:
         return "it says what would be, and names no place"
     if words[:2] in _POINTING and not _lesion(sentence):
         return "it shows something to somebody"
-    if any(words[: len(plan)] == plan for plan in _PLANS) and not _lesion(sentence):
+    plans = any(words[: len(plan)] == plan for plan in _PLANS)
+    if plans and not _puts_it(sentence.spots[0]) and not _lesion(sentence):
         return "it tells what is going to be done"
     return ""
 
@@ -129,12 +130,13 @@ def _tells(sentence: Sentence) -> bool:
 
 
 def _supposes(sentence: Sentence) -> bool:
-    """True for "would" and "should", but not in "as you would expect"."""
-    return any(
-        _SUPPOSING.intersection(spot.said)
-        and not (spot.slot is Slot.FILLER and spot.end > spot.start + 2)
-        for spot in sentence.spots
-    )
+    """True for "would" and "should", but not in "as you would expect", "I would call it"."""
+    return any(_SUPPOSING.intersection(spot.said) and not _puts_it(spot) for spot in sentence.spots)
+
+
+def _puts_it(spot: Spot) -> bool:
+    """ "I would call it", "I would put it at": the speaker's way of saying what is there."""
+    return spot.end > spot.start + 2 and (spot.slot is Slot.FILLER or spot.mark is Mark.NOT_SURE)
 
 
 def _that_one(words: tuple[str, ...], spot: Spot) -> bool:

@@ -8,10 +8,11 @@ from dictate.exam import commands as cmd
 from dictate.matching import thresholds
 from dictate.matching.grammar import HESITATIONS
 from dictate.matching.items import LESIONS
-from dictate.matching.negation import Sentence
+from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.offtalk import how_often, understood, why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import SITES
+from dictate.matching.spots import Mark
 from dictate.matching.text import Token
 from dictate.speech.heard import Hypothesis, Utterance
 from dictate.vocabulary.schema import Slot
@@ -25,6 +26,7 @@ OF_REGIONS = frozenset({Slot.NORMAL, Slot.EXAMINED, Slot.NOT_EXAMINED})
 YES_OR_SIDE = "“right” may mean yes or a side: say “yes” or “right side”"
 _BEFORE_SIDE = frozenset({"the", "on", "patients", "his", "her", "their", "not", "side"})
 _AFTER_SIDE = frozenset({"side", "sided", "hand", "not"})
+_SAID_OF_IT = DESCRIBING - {Slot.NOTE} | {Slot.SYMPTOM, Slot.WIPES_OFF}
 _NAMED = SITES | LESIONS | OF_REGIONS
 
 
@@ -77,7 +79,28 @@ def clear_enough(outcome: Outcome, sentence: Sentence) -> bool:
     mark = outcome.command
     if isinstance(mark, cmd.MarkRegion) and mark.state == "not_examined":
         return True  # Its reason is in the clinician's own words, and claims no health.
-    return understood(sentence) >= CLEAR_MARK
+    if understood(sentence) >= CLEAR_MARK:
+        return True
+    if outcome.what != "detail" or outcome.draft is None or not _says_of_it(sentence):
+        return False
+    for name in outcome.draft.details():
+        outcome.draft.doubt(name, "not all that was said with it was understood")
+    return True
+
+
+def _says_of_it(sentence: Sentence) -> bool:
+    """ "It is healing, looks happier": what is said of "it" is of the finding in hand."""
+    pointed = False
+    for spot in sentence.spots:
+        if spot.start in sentence.stops:
+            pointed = False
+        if (spot.slot is Slot.CARRY or spot.mark is Mark.NEGATION) and "it" in spot.said:
+            pointed = True
+        elif spot.mark is not Mark.FUNCTION and spot.slot is not Slot.FILLER:
+            if pointed and spot.slot in _SAID_OF_IT and spot.likely is None:
+                return True
+            pointed = False
+    return False
 
 
 def may_be_yes(words: tuple[str, ...]) -> bool:
