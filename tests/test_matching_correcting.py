@@ -169,3 +169,67 @@ def test_nobody_saves_or_deletes_again() -> None:
         assert read("save that again, please", context).commands == (cmd.Repeat(),)
         for text in ("save the record again", "delete that again"):
             assert read(text, context).commands == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "value"),
+    [
+        ("Fix the size. Nine millimetres.", "size_mm", [9.0]),
+        ("No, wait, that's a plaque, not a patch. Change it to plaque.", "kind", "plaque"),
+        ("The colour is wrong, it should be brown.", "colours", ["brown"]),
+        ("I mixed that up, it is on the left, so change the side to the left.", "side", "left"),
+        ("Let me correct that, she's had it two weeks, not three weeks.", "duration_days", 14),
+        ("Put it down as soft, not firm.", "consistency", ["soft"]),
+        ("Can I change that from firm to hard?", "consistency", ["hard"]),
+        ("Plaque, not patch. Swap that over, will you.", "kind", "plaque"),
+        ("Please amend that, it's four weeks, not three weeks.", "duration_days", 28),
+        ("I misread the probe, make that nine millimetres, please.", "size_mm", [9.0]),
+    ],
+)
+def test_a_correction_may_be_said_in_several_parts(text: str, field: str, value: Any) -> None:
+    (command,) = read(text, PATCH).commands
+    assert isinstance(command, cmd.ChangeField)
+    assert (command.field, command.value, command.doubt) == (field, value, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "value"),
+    [
+        ("Could you change that to a white one?", "colours", ["white"]),
+        ("Switch that to the left side.", "side", "left"),
+        ("Four weeks. Please correct that.", "duration_days", 28),
+    ],
+)
+def test_a_correction_that_may_be_meant_for_something_else_is_asked(
+    text: str, field: str, value: Any
+) -> None:
+    (command,) = read(text, PATCH).commands
+    assert isinstance(command, cmd.ChangeField)
+    assert (command.field, command.value) == (field, value)
+    assert "before" in (command.doubt or "")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Swap that one for the small mirror.",
+        "Fix that, please.",
+        "The colour is wrong.",
+        "Next to it a white patch, eight millimetres. Change it.",
+        "White patch on the left tongue, the size is wrong, ten millimetres.",
+    ],
+)
+def test_a_correction_that_is_not_understood_becomes_no_finding(text: str) -> None:
+    assert read(text, PATCH).commands == ()
+
+
+def test_a_change_of_something_is_no_command() -> None:
+    reading = read("Change of colour on the left lateral tongue, red patch, five mm.", PATCH)
+    assert not any(isinstance(each, cmd.ChangeField) for each in reading.commands)
+
+
+def test_a_level_brings_no_region_along() -> None:
+    node = FindingFields(region="lymph nodes", side="left", kind="lymph node", node_level="II")
+    (command,) = read("Change it to level three.", Context(region="neck", last=node)).commands
+    assert isinstance(command, cmd.ChangeField)
+    assert (command.field, command.value) == ("node_level", "III")

@@ -37,6 +37,8 @@ _TRAILING = frozenset({"next_region", "previous_region"})
 _OPEN = frozenset({"repeat", "skip"})
 _NOT_AGAIN = frozenset({"save", "delete", "confirm", "reject"})
 """What nobody asks for "again": "save that again" was "say that again"."""
+_NOTED = (("of",), ("in",), ("since",))
+"""What follows "change" where it is no command: "change of colour"."""
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
 
@@ -54,6 +56,8 @@ class Spoken:
     """Where `rest` ends, if words follow it."""
     asked: bool = False
     """True for a correction that must be asked about."""
+    field: str | None = None
+    """The field to be corrected, where it was named apart from the value."""
 
 
 class Commands:
@@ -96,6 +100,8 @@ class Commands:
             return polite or self._other_side(words) or self._field_first(words, start)
         value = self._said[words[start : start + length]]
         end = start + length
+        if value == CORRECT and words[end : end + 1] in _NOTED:
+            return None
         while end < len(words) and words[end] in POLITE and self._takes[value] == "nothing":
             end += 1
         if words[end:]:
@@ -196,11 +202,18 @@ class Commands:
     def field_named(self, words: Words) -> tuple[str | None, int]:
         """The field that the words begin with, and the index where its value begins."""
         start = 1 if words[:1] == ("the",) else 0
-        for length in range(4, 0, -1):
-            name = self._fields.get(words[start : start + length])
-            if name is not None:
-                return name, _value_start(words, start + length)
+        name, length = self.field_at(words[start:])
+        if name is not None:
+            return name, _value_start(words, start + length)
         return None, _value_start(words, start) if words[:1] == ("to",) else 0
+
+    def field_at(self, words: Words) -> tuple[str | None, int]:
+        """The field whose name the words begin with, and how many words its name has."""
+        for length in range(4, 0, -1):
+            name = self._fields.get(words[:length])
+            if name is not None:
+                return name, min(length, len(words))
+        return None, 0
 
     def restated(self, sentence: Sentence) -> tuple[str | None, int]:
         """ "Left to right", "tenderness to non tender": the field, and where its new value is."""

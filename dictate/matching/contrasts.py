@@ -29,10 +29,19 @@ _REFUSING = Forms(
 _WAITING = Forms("wait", "actually", "hang on")
 _LEADS = Forms(
     *("it is", "that is", "this is", "it was", "that was", "it should be", "that should be"),
+    *("it should have been", "that should have been"),
     *("it is actually", "that is actually", "actually it is", "the side is", "side is"),
+    *(
+        f"{who} has had {what}"
+        for who in ("she", "he", "patient")
+        for what in ("it", "this", "that")
+    ),
+    *("it has been", "it has been there", "it has been there for", "it has been present for"),
 )
 _TAILS = Forms("i should say", "i should have said", "i meant", "i mean", "i meant to say")
-_AGAINST = Forms("not", "and not", "but not", "rather than", "instead of")
+_AGAINST = Forms(
+    *("not", "and not", "but not", "rather than", "instead of", "in place of", "instead of just"),
+)
 _WRONG = Forms("was wrong", "is wrong", "is not right", "was not right")
 _SIDE_WORDS = frozenset({"left", "right", "the", "on", "side", "hand", "patients"})
 _SMALL = POLITE | {"instead"}
@@ -120,7 +129,7 @@ class Contrasts:
     def _differs(self, tokens: Tokens, span: _Span, last: FindingFields) -> bool:
         """True if the finding in hand says something else in the very field."""
         changed = _changed(self._values(tokens, span), last)
-        return any(_held(last, name) not in (None, []) for name in changed)
+        return any(held(last, name) not in (None, []) for name in changed)
 
     def _taken_back(
         self, tokens: Tokens, span: _Span, last: FindingFields, openings: set[Forms], *, led: bool
@@ -185,15 +194,16 @@ def _contrasted(words: Words, start: int, end: int) -> Iterator[tuple[_Span, _Sp
 
 def _changed(values: Values, last: FindingFields) -> set[str]:
     """The one field, or the place, that would change; none where more is said."""
-    changed = {name for name, value in values.items() if _held(last, name) != value}
+    changed = {name for name, value in values.items() if held(last, name) != value}
     return changed if len(changed) == 1 or changed <= _PLACE else set()
 
 
-def _held(last: FindingFields, name: str) -> FieldValue:
+def held(last: FindingFields, name: str) -> FieldValue:
+    """What the finding says in a field, as commands say it."""
     value = getattr(last, name)
     return list(value) if isinstance(value, tuple) else value
 
 
 def same(values: Values, last: FindingFields) -> bool:
     """True if the finding says all of these values."""
-    return all(_held(last, name) == value for name, value in values.items())
+    return all(held(last, name) == value for name, value in values.items())

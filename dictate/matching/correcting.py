@@ -10,8 +10,9 @@ from dictate.exam.finding import FindingFields
 from dictate.exam.readback import value_words
 from dictate.matching.answering import commanded, ignored
 from dictate.matching.commands import POLITE, Commands, Spoken
-from dictate.matching.contrasts import Contrasts
+from dictate.matching.contrasts import Contrasts, held
 from dictate.matching.draft import Draft
+from dictate.matching.explained import Explained
 from dictate.matching.hearing import Hearing
 from dictate.matching.nbest import doubted
 from dictate.matching.offtalk import understood
@@ -34,10 +35,20 @@ class Correcting:
         self._commands = commands
         self._witness = witness
         self._contrasts = Contrasts(hearing, commands)
+        self._explained = Explained(hearing, commands, self._contrasts)
 
     def unnamed(self, tokens: Tokens, last: FindingFields | None) -> Spoken | None:
         """A correction without a command word ("white, not red") of the finding in hand."""
         return self._contrasts.spoken(tokens, last) if last is not None else None
+
+    def explained(
+        self, utterance: Utterance, tokens: Tokens, last: FindingFields | None
+    ) -> Reading | None:
+        """A correction said in several parts, or why it is put aside."""
+        spoken = self._explained.spoken(tokens, last) if last is not None else None
+        if spoken == "unclear":
+            return ignored(utterance, "the correction was not understood: say it alone")
+        return self.reading(utterance, tokens, spoken, last) if spoken is not None else None
 
     def reading(
         self, utterance: Utterance, tokens: Tokens, spoken: Spoken, last: FindingFields | None
@@ -51,6 +62,9 @@ class Correcting:
         others = [self._again(other, spoken, last) for other in self._hearing.witnesses(utterance)]
         if spoken.asked and last is not None:
             changes = [_asked(each, last) for each in changes]
+        if last is not None:
+            named = spoken.field or self._commands.field_named(spoken.rest)[0]
+            changes = _new(changes, last, named)
         checked = self._witness.changes(utterance, value, changes, draft, others)
         return replace(commanded(utterance, *checked), not_understood=tuple(draft.unknown))
 
@@ -61,12 +75,17 @@ class Correcting:
         again = self._commands.spoken(words_of(tokens), reviewing=False)
         if again is None and spoken.end is not None:
             again = self.unnamed(tokens, last)
+            if again is None and last is not None:
+                told = self._explained.spoken(tokens, last)
+                again = told if isinstance(told, Spoken) else None
         same = again is not None and again.takes == "field"
         return self._changes(tokens, again)[1] if same and again is not None else []
 
     def _changes(self, tokens: Tokens, spoken: Spoken) -> tuple[Tokens, list[ChangeField], Draft]:
         """The tokens of the new value, and the changes that they make."""
         field, start = self._commands.field_named(spoken.rest)
+        if field is None and spoken.field is not None:
+            field = spoken.field
         value = tokens[spoken.skipped + start : spoken.end]
         if field is None:
             field, start = self._commands.restated(self._hearing.sentence(value))
@@ -85,8 +104,14 @@ class Correcting:
 
 
 def _asked(change: ChangeField, last: FindingFields) -> ChangeField:
-    before = getattr(last, change.field)
-    held = list(before) if isinstance(before, tuple) else before
-    if held in (None, [], change.value):
+    before = held(last, change.field)
+    if before in (None, [], change.value):
         return change
-    return doubted(change, f"it was {value_words(change.field, held)} before")
+    return doubted(change, f"it was {value_words(change.field, before)} before")
+
+
+def _new(changes: list[ChangeField], last: FindingFields, named: str | None) -> list[ChangeField]:
+    """Without the region that a level, or a part named as one, brings along unchanged."""
+    if named != "subsite" and not any(each.field == "node_level" for each in changes):
+        return changes
+    return [each for each in changes if each.field != "region" or each.value != last.region]

@@ -116,16 +116,33 @@ class Matcher:
                 if deleted is not None:
                     return deleted
             spoken = spoken or self._correcting.unnamed(tokens, context.last)
+        if not context.paused and (spoken is None or spoken.takes == "field"):
+            reading = self._correction(utterance, tokens, spoken, context)
+            if reading is not None:
+                return reading
         if spoken is None or context.paused:
             is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
             return commanded(utterance, cmd.Resume()) if is_resume else None
         if spoken.value == "not_for_record":
             return ignored(utterance, "it was said not to be for the record")
-        if spoken.takes == "field":
-            return self._correcting.reading(utterance, tokens, spoken, context.last)
         if spoken.takes == "region":
             return self._go_to(utterance, tokens, spoken, context)
         return self._simple(utterance, tokens, spoken, context)
+
+    def _correction(
+        self,
+        utterance: Utterance,
+        tokens: tuple[Token, ...],
+        spoken: Spoken | None,
+        context: Context,
+    ) -> Reading | None:
+        last = context.last
+        told = self._correcting.explained(utterance, tokens, last)
+        several = any(token.pause for token in tokens[1:])
+        if spoken is None or (several and told is not None and told.kind != "ignored"):
+            return told
+        reading = self._correcting.reading(utterance, tokens, spoken, last)
+        return told or reading if reading.kind == "ignored" else reading
 
     def _simple(
         self,

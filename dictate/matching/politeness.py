@@ -157,6 +157,20 @@ def plain(
     return without_tail(words[start:], small, known), asked, refused
 
 
+def opened(words: Words, start: int, small: frozenset[str] = frozenset()) -> tuple[int, bool]:
+    """Where the words begin after politeness, "no" and the like; whether somebody was asked."""
+    asked = False
+    while start < len(words):
+        asking = _ASKING.end(words, start)
+        end = max(_NO.end(words, start), _BEFORE.end(words, start), asking)
+        end = max(end, start + (words[start] in small))
+        if end == start:
+            break
+        asked |= asking == end
+        start = end
+    return start, asked
+
+
 def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
     """False where the words around the command leave open whether it is one."""
     if refused and value in _UNSURE_AFTER_NO:

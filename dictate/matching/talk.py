@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dictate.matching.negation import Sentence
 from dictate.matching.offtalk import understood, why_off_talk
 from dictate.matching.outcome import Outcome
+from dictate.matching.parts import parts_of
 from dictate.matching.text import Token
 from dictate.matching.thresholds import UNDERSTOOD
 from dictate.vocabulary.schema import Slot
@@ -25,7 +26,8 @@ def without_talk(
     kept: Tokens = ()
     talk: list[str] = []
     sided = False
-    for part in _parts(tokens):
+    for start, end in parts_of(tokens):
+        part = tokens[start:end]
         sentence = read(part)
         if not why_off_talk(sentence) and understood(sentence) >= UNDERSTOOD:
             kept += part
@@ -45,16 +47,6 @@ def doubt_beside_talk(outcomes: list[Outcome]) -> None:
     for outcome in outcomes:
         if outcome.draft is not None and outcome.recorded:
             outcome.draft.doubt("kind", _BETWEEN_TALK)
-
-
-def _parts(tokens: Tokens) -> list[Tokens]:
-    parts: list[Tokens] = []
-    start = 0
-    for at in range(1, len(tokens) + 1):
-        if at == len(tokens) or tokens[at].pause:
-            parts.append(tokens[start:at])
-            start = at
-    return parts
 
 
 def _says_side(sentence: Sentence) -> bool:
