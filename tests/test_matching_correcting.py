@@ -125,7 +125,6 @@ def test_a_finding_is_deleted_by_what_it_is(text: str, target: str) -> None:
         "delete number",
         "remove the ulcer",
         "delete that email please",
-        "get rid of that one",
     ],
 )
 def test_where_it_is_not_clear_which_nothing_is_deleted(text: str) -> None:

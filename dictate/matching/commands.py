@@ -39,6 +39,15 @@ _NOT_AGAIN = frozenset({"save", "delete", "confirm", "reject"})
 """What nobody asks for "again": "save that again" was "say that again"."""
 _NOTED = (("of",), ("in",), ("since",))
 """What follows "change" where it is no command: "change of colour"."""
+_SHOWING = frozenset({"open", "show"})
+_EVERYDAY = frozenset(
+    {
+        *("your", "a", "wide", "mouth", "tongue", "lip", "lips", "cheek", "cheeks", "teeth"),
+        *("throat", "neck", "gum", "gums", "jaw", "jaws", "face", "eye", "eyes", "ear", "ears"),
+        *("nose", "chin", "roof"),
+    }
+)
+"""What a patient, too, is asked to open or show."""
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
 
@@ -101,6 +110,8 @@ class Commands:
         value = self._said[words[start : start + length]]
         end = start + length
         if value == CORRECT and words[end : end + 1] in _NOTED:
+            return None
+        if _SHOWING.intersection(words[start:end]) and _EVERYDAY.intersection(words[end:]):
             return None
         while end < len(words) and words[end] in POLITE and self._takes[value] == "nothing":
             end += 1

@@ -8,6 +8,7 @@ from dataclasses import replace
 from dictate.exam import commands as cmd
 from dictate.exam.events import NOTHING_SAID
 from dictate.matching import thresholds
+from dictate.matching.among import Among
 from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
 from dictate.matching.bare_levels import with_levels
@@ -41,6 +42,9 @@ from dictate.matching.witness import Witness
 from dictate.speech.heard import Utterance
 from dictate.vocabulary.schema import Lexicon
 
+_SEVERAL = 4
+"""Words from which a command may stand among others without a pause."""
+
 
 class Matcher:
     """Reads utterances with the phrases of a lexicon. Holds no state between them."""
@@ -54,6 +58,7 @@ class Matcher:
         self._visits = Visits(VisitWords(lexicon, self._hearing.lengths), self._described)
         self._correcting = Correcting(self._hearing, self._commands, self._witness)
         self._deleting = Deleting(self._hearing, self._commands)
+        self._among = Among(self._hearing, self._commands)
         self._risks = Risks(lexicon)
         self._steps = Steps(lexicon)
 
@@ -74,6 +79,8 @@ class Matcher:
 
     def _read(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading:
         reading = self._command(utterance, tokens, context)
+        if reading is None or reading.kind == "ignored":
+            reading = self._among_others(utterance, tokens, context) or reading
         if reading is not None:
             return reading
         if context.paused:
@@ -128,6 +135,19 @@ class Matcher:
         if spoken.takes == "region":
             return self._go_to(utterance, tokens, spoken, context)
         return self._simple(utterance, tokens, spoken, context)
+
+    def _among_others(
+        self, utterance: Utterance, tokens: tuple[Token, ...], context: Context
+    ) -> Reading | None:
+        """A plain command beside courtesy and reasons, however often it is said."""
+        if not any(token.pause for token in tokens[1:]) and len(tokens) < _SEVERAL:
+            return None
+        parts = self._among.parts(tokens, reviewing=context.reviewing)
+        said = [self._command(utterance, tokens[slice(*part)], context) for part in parts]
+        if not said or said[0] is None or said[0].kind != "command":
+            return None
+        same = all(each is not None and each.commands == said[0].commands for each in said)
+        return said[0] if same else None
 
     def _correction(
         self,

@@ -130,7 +130,8 @@ _OURS = word_set("""
 """A request that names none of these may be to the nurse ("could you remove that?")."""
 _HARMLESS = frozenset({"next_region", "previous_region", "help", "repeat"})
 """Commands that change no record: asked of anybody, they may be obeyed."""
-_UNSURE_AFTER_NO = frozenset({"confirm", "reject", "save", "skip", "help"})
+UNSURE_AFTER_NO = frozenset({"confirm", "reject", "save", "skip", "help"})
+"""What a "no" before it leaves open."""
 
 
 def plain(
@@ -173,7 +174,7 @@ def opened(words: Words, start: int, small: frozenset[str] = frozenset()) -> tup
 
 def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
     """False where the words around the command leave open whether it is one."""
-    if refused and value in _UNSURE_AFTER_NO:
+    if refused and value in UNSURE_AFTER_NO:
         return False
     return not asked or value in _HARMLESS or bool(_OURS.intersection(words))
 
