@@ -162,7 +162,7 @@ ASKED: list[tuple[str, list[Fields], set[str]]] = [
     (
         "soft palate, right of the uvula, red patch five millimetres",
         [
-            {"region": "soft palate", "subsite": "uvula", "side": "right"}
+            {"region": "soft palate", "side": "right"}
             | {"kind": "patch", "colours": ["red"], "size_mm": [5.0]}
         ],
         {"subsite"},

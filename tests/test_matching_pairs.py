@@ -16,7 +16,7 @@ from dictate.bench.scoring import Score
 from dictate.bench.sentences import Where
 from tests.dictations import Dictation, dictations, made
 
-_PAIRS = 220
+_PAIRS = 600
 
 
 def _clear(dictation: Dictation) -> bool:

@@ -241,7 +241,8 @@ def _one_place(places: Sequence[Place]) -> bool:
     """True for a region and a part of it ("on the gum, lower front")."""
     named = [place for place in places if place.names_region]
     parts = [place for place in places if place.inferred and place.region and not place.side]
-    same = len({place.region for place in places}) == 1
+    parts += [place for place in places if place.only_side and len(places) == 2]
+    same = len({place.region for place in places} - {None}) == 1
     return len(places) <= 1 or (len(named) == 1 and same and len(named) + len(parts) == len(places))
 
 

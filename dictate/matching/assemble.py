@@ -12,6 +12,7 @@ from dictate.matching.anchors import STATEMENTS
 from dictate.matching.cautions import caution
 from dictate.matching.clause import Clause
 from dictate.matching.clauses import cut
+from dictate.matching.comparing import without_compared
 from dictate.matching.consistency import agree
 from dictate.matching.describing import Describer
 from dictate.matching.draft import Draft
@@ -61,7 +62,8 @@ class Assembler:
         gathered: list[tuple[Item, ...]] = []
         region = here.region
         for part in parts:
-            gathered.append(without_loose(part, self._places.gather(part, region)))
+            items = without_loose(part, self._places.gather(part, region))
+            gathered.append(without_compared(part, items))
             region = last_region(gathered[-1], region)
         every = [item for items in gathered for item in items]
         alone = not any(is_lesion(item) for item in every)

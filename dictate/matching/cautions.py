@@ -71,7 +71,8 @@ def measures_else(sentence: Sentence) -> str:
         w for at, w in enumerate(words[1:]) if w == "length" and words[at] in ("tooth", "root")
     ]
     free = _free(sentence)
-    near = [words[at] for at in free if words[at] in MEASURED] + tooth
+    led = {at for s in sentence.spots if s.mark is Mark.LANDMARK for at in range(s.start, s.end)}
+    near = [words[at] for at in free if words[at] in MEASURED and at not in led] + tooth
     if sized and near:
         return near[0]
     for spot in sized:

@@ -43,7 +43,16 @@ _AGAINST = Forms(
     *("not", "and not", "but not", "rather than", "instead of", "in place of", "instead of just"),
 )
 _WRONG = Forms("was wrong", "is wrong", "is not right", "was not right")
-_SIDE_WORDS = frozenset({"left", "right", "the", "on", "side", "hand", "patients"})
+_CANCELLING = Forms("scrub", "scratch", "strike", "did i say", "i keep saying", "the chart says")
+_IT_IS = Forms("it is", "it should be", "it is actually", "i meant", "i mean")
+_POINTING_BACK = (
+    *(("than", "i", "said"), ("than", "i", "thought"), ("from", "what", "i", "said")),
+    *(("the", "other", "side"), ("the", "opposite", "side"), ("the", "wrong", "side")),
+)
+_SO = Forms("so", "so the", "so it is", "so it is the", "so that makes it", "so that makes it the")
+_SIDE_WORDS = frozenset(
+    {"left", "right", "the", "on", "side", "hand", "patients", "midline", "both", "sides"}
+)
 _SMALL = POLITE | {"instead"}
 _PLACE = frozenset({"region", "subsite", "side"})
 _NOT_DENIED = _PLACE | {"size_mm", "duration_days"}
@@ -174,6 +183,29 @@ def _meant(words: Words, start: int, end: int) -> _Span | None:
             return _LEADS.end(words, start), at
         if words[start : start + 2] == ("i", "said") and words[at : at + 2] == ("i", "meant"):
             return at + 2, end
+    return _cancelled(words, start, end) or _pointed_back(words, start, end)
+
+
+def _cancelled(words: Words, start: int, end: int) -> _Span | None:
+    """The new value of "did I say right, it's left" and of "scrub the left, it's midline"."""
+    begin = _CANCELLING.end(words, start)
+    for at in range(begin + 1, end) if begin > start else ():
+        after = _IT_IS.end(words, at)
+        if at < after < end and set(words[begin:at]) <= _SIDE_WORDS | {"that"}:
+            return after, end
+    return None
+
+
+def _pointed_back(words: Words, start: int, end: int) -> _Span | None:
+    """ "On the other side from what I said, so the left": that is where it is."""
+    for at in range(start, end):
+        ends = [at + len(run) for run in _POINTING_BACK if words[at : at + len(run)] == run]
+        for after in range(max(ends), end) if ends else ():
+            so = _SO.end(words, after)
+            if after < so < end:
+                return so, end
+        if ends and words[at] == "than" and max(ends) < end:
+            return max(ends), end
     return None
 
 

@@ -74,7 +74,8 @@ def _described_first(clause: Clause) -> list[Clause]:
         item, before = items[index], _telling_before(items, index)
         told = isinstance(before, Spot) and not before.negated and _says(before)
         if isinstance(item, Place) and item.paused and told and item.region:
-            cut = index
+            again = all(p.region == item.region for p in items[:index] if isinstance(p, Place))
+            cut = cut if again and before.duration is not None else index
     if not cut or not any(isinstance(item, Place) for item in items[:cut]):
         return [clause]
     return [Clause(items[:cut], None), replace(clause, items=items[cut:])]

@@ -25,6 +25,9 @@ class Group:
     counted: bool = False
     """True if a number or "several" stands before it ("two firm lymph nodes")."""
 
+    beside: bool = False
+    """True if "from the" or its like stands before it ("from the midline, on the left")."""
+
     def add(self, spot: Spot) -> None:
         self.spots.append(spot)
         kinds = {

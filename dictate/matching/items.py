@@ -60,6 +60,8 @@ def is_landmark(items: Sequence[Item], index: int) -> bool:
         item = items[at]
         if isinstance(item, Place):
             return isinstance(place, Place) and place.joined and is_landmark(items, at)
+        if "towards" in item.said and _beyond(items[:at], place):
+            return True
         if item.mark is Mark.LANDMARK:
             return True
         if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
@@ -67,16 +69,46 @@ def is_landmark(items: Sequence[Item], index: int) -> bool:
     return False
 
 
+def _beyond(before: Sequence[Item], place: Item) -> bool:
+    """ "From the left tuberosity towards the soft palate": which way it goes."""
+    named = [item.region for item in before if isinstance(item, Place) and item.region]
+    return isinstance(place, Place) and bool(named) and place.region not in (None, *named)
+
+
 def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
     after = items[index + 1] if index + 1 < len(items) else None
+    if _far_from(items, index):
+        return True
     if _from_midline(sentence, items, index) or _leads_to_landmark(sentence, items, index):
+        return True
+    if isinstance(after, Spot) and _near_midline(after) and after.start not in sentence.pauses:
         return True
     if not isinstance(after, Spot) or after.mark is not Mark.LANDMARK:
         return False
     if after.said[0] in grammar.BESIDE:
         return False
     return after.start not in sentence.pauses
+
+
+def _far_from(items: Sequence[Item], index: int) -> bool:
+    """ "Distance to the frenum about eight millimetres": said after what it leads to."""
+    placed = False
+    for item in reversed(items[:index]):
+        if isinstance(item, Place):
+            if placed:
+                return False
+            placed = True
+        elif item.mark is Mark.LANDMARK:
+            return placed and "distance" in item.said
+        elif item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
+            return False
+    return False
+
+
+def _near_midline(spot: Spot) -> bool:
+    """ "Two millimetres short of the midline": how far from it."""
+    return spot.slot is Slot.NOTE and spot.said[-1:] == ("midline",)
 
 
 def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
@@ -89,7 +121,8 @@ def _from_midline(sentence: Sentence, items: Sequence[Item], index: int) -> bool
             return False
         if isinstance(after, Place):
             words = sentence.words[item.end : after.end]
-            to_the_side = words[:3] in _TO_THE_SIDE and words[3:4] == ("of",)
+            led = sentence.words[item.end : item.end + 4]
+            to_the_side = led[:3] in _TO_THE_SIDE and led[3:4] == ("of",)
             off = after.only_side and words[-1] == "midline" and bool(_FROM.intersection(words))
             return to_the_side or off
         if after.mark is not Mark.FUNCTION and after.slot is not Slot.FILLER:

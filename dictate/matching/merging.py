@@ -35,6 +35,7 @@ def merge(first: Place, second: Place, gazetteer: Gazetteer) -> Place:
         merged, doubts = _at_odds(merged, second, doubts)
     merged = replace(merged, doubts=doubts, level=first.level or second.level)
     merged = replace(merged, implied=first.implied + second.implied)
+    merged = replace(merged, beside=first.beside or second.beside)
     return _sided(merged, first, second)
 
 

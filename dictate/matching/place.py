@@ -26,6 +26,8 @@ class Place:
     """Field and why, for what the words leave open."""
     others: tuple[tuple[str, str], ...] = ()
     """Field and another value that the words may mean."""
+    beside: str = ""
+    """A part that it only lies beside, with the side ("left of the uvula")."""
     joined: bool = False
     """True if "and" joins it to the place right before it."""
     paused: bool = False

@@ -105,6 +105,9 @@ class Places:
             hint=_hint(sentence),
             of_lesion=_after_lesion(sentence, items, spot),
             counted=_counted(items, spot.start),
+            beside=bool(items)
+            and not isinstance(items[-1], Place)
+            and items[-1].mark is Mark.LANDMARK,
         )
         new.add(spot)
         return new
@@ -115,6 +118,8 @@ class Places:
         return [] if group is None else [self._resolve(sentence, group, region)]
 
     def _fits(self, sentence: Sentence, group: Group, spot: Spot, joined: bool) -> bool:
+        if group.beside and _only_midline(group) and pause_before(sentence, spot):
+            return False
         if spot.slot is Slot.SIDE:
             return self._side_fits(sentence, group, spot, joined)
         if spot.slot is Slot.NODE_LEVEL:
@@ -163,7 +168,7 @@ class Places:
         if kind is not None and group.counted and group.regions:
             place = replace(place, implied=((Slot.KIND, kind),))
         place = with_side(sentence, place, group.sides)
-        place = self._beside(sentence, place, group)
+        place = self._beside(sentence, place, group, context)
         both = any(spot.said == ("both",) for spot in group.sides)
         if both and place.region in _UPPER_AND_LOWER and place.subsite is None:
             why = f"“both {place.region}”: both sides, or upper and lower?"
@@ -175,14 +180,17 @@ class Places:
         doubts = tuple(_vague(spot) for spot in loose if not _named_again(named, place))
         return replace(place, implied=place.implied + fills, doubts=place.doubts + doubts)
 
-    def _beside(self, sentence: Sentence, place: Place, group: Group) -> Place:
+    def _beside(self, sentence: Sentence, place: Place, group: Group, context: str | None) -> Place:
         """ "Right of the uvula": beside a part that lies in the midline, or on it?"""
         if place.subsite is None or self._gazetteer.paired(place.region, place.subsite):
             return place
+        named = bool(group.regions) or (place.inferred and place.region == context)
         for side in group.sides:
             bare = sentence.said(side)[-1] in ("left", "right")
             for part in group.parts:
                 between = sentence.words[side.end : part.start]
+                if bare and between in (("of",), ("of", "the")) and named:
+                    return _left_of(sentence, place, group, side, part)
                 if bare and between in (("of",), ("of", "the")):
                     why = f"beside the {place.subsite}, or on it?"
                     return replace(place, doubts=(*place.doubts, ("subsite", why)))
@@ -264,6 +272,20 @@ def _placed_without_side(items: Sequence[Place | Spot]) -> bool:
     places = [item for item in items if isinstance(item, Place)]
     lacking = bool(places) and places[-1].region is not None and places[-1].side is None
     return lacking and any(map(is_lesion, items))
+
+
+def _left_of(sentence: Sentence, place: Place, group: Group, side: Spot, part: Spot) -> Place:
+    """ "Soft palate just left of the uvula": beside it, so not on it."""
+    words = " ".join(sentence.words[side.start : part.end])
+    spots = tuple(spot for spot in group.spots if spot not in group.parts)
+    why = f"beside the {place.subsite}, or on it?"
+    others = (*place.others, ("subsite", str(place.subsite)))
+    doubts = (*place.doubts, ("subsite", why))
+    return replace(place, spots=spots, subsite=None, beside=words, doubts=doubts, others=others)
+
+
+def _only_midline(group: Group) -> bool:
+    return len(group.spots) == 1 and bool(group.sides) and _value(group.sides[0]) == "midline"
 
 
 def _counted(items: Sequence[Place | Spot], start: int) -> bool:

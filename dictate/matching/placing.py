@@ -70,6 +70,7 @@ class Placing:
             self._told_by_name(draft, anchor)
         if draft.get("region") is None:
             _carried(draft, here, carry)
+        _part_carried(draft, place, here)
         _sides(draft, here, carry)
         if draft.get("region") is None:
             draft.doubt("region", "no place was said")
@@ -155,6 +156,8 @@ def put_said(draft: Draft, place: Place) -> None:
             draft.evidence.setdefault(name, []).append(spot)
             likeness_doubts(draft, name, spot)
             _resembling(draft, name, spot)
+    if place.beside:
+        draft.notes.append(place.beside)
     for name, why in place.doubts:
         draft.doubt(name, why)
     for name, other in place.others:
@@ -251,6 +254,20 @@ def _carried(draft: Draft, here: Here, carry: set[str]) -> None:
             draft.put("subsite", here.subsite)
             draft.doubt("subsite", f"the part was not said: {here.subsite} carried over")
         _carry_side(draft, here.side)
+
+
+def _part_carried(draft: Draft, place: Place | None, here: Here) -> None:
+    """ "Condyle, right side, crepitus; left side, a click": the part is said once for both."""
+    if place is None or not place.only_side or draft.get("subsite") is not None:
+        return
+    region, last = draft.get("region"), here.last
+    if here.last_in_breath and last is not None and last.region == region:
+        part = last.subsite if last.side not in (None, place.side) else None
+    else:
+        part = here.marked_part if here.marked == region else None
+    if part is not None and region is not None:
+        draft.put("subsite", part)
+        draft.doubt("subsite", f"the part was not said: {part} carried over")
 
 
 def _but_the_side(draft: Draft, last: FindingFields, here: Here, carry: set[str]) -> bool:

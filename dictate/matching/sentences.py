@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dictate.matching.items import is_lesion
+from dictate.matching.items import LESIONS, is_lesion
 from dictate.matching.negation import Sentence
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
@@ -46,6 +46,7 @@ def _cut(sentence: Sentence) -> list[list[Spot]]:
 def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
     """True if the spots say where and what; a statement may say no more than the side."""
     stated = any(spot.slot in _STATED and not spot.negated for spot in spots)
+    stated = stated or (not first and _denies(spots))
     levelled = any(spot.slot is Slot.NODE_LEVEL for spot in spots)
     lesion = levelled or any(is_lesion(spot) or _fills(spot, Slot.KIND) for spot in spots)
     placed = any(
@@ -56,6 +57,13 @@ def _stands(spots: Sequence[Spot], *, first: bool) -> bool:
     sided = any(spot.slot is Slot.SIDE for spot in spots)
     told = lesion or stated or (any(map(_describes, spots)) and any(map(_names_region, spots)))
     return (placed and told) or (stated and sided and not first)
+
+
+def _denies(spots: Sequence[Spot]) -> bool:
+    """ "Isthmus and right lobe, no nodules": all it says of a lesion is that there is none."""
+    named = [s for s in spots if s.slot in LESIONS]
+    sized = any(s.size is not None or s.duration is not None for s in spots)
+    return bool(named) and all(s.negated for s in named) and not sized
 
 
 def _named_again(first: Sequence[Spot], second: Sequence[Spot]) -> bool:

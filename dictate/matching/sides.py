@@ -10,6 +10,7 @@ from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Phrase, Slot
 
+_WAS = (("was",), ("is",))
 _SURGERY = frozenset({"surgery", "operation", "operations"})
 
 
@@ -137,8 +138,17 @@ def pause_before(sentence: Sentence, side: Spot) -> bool:
 
 def no_side(sentence: Sentence, spot: Spot) -> bool:
     """True for words of a side that are of something else than where a lesion is."""
-    of_else = of_both(sentence, spot) or _of_operation(sentence, spot)
-    return of_else or _middle_of_it(sentence, spot)
+    both = of_both(sentence, spot) or _of_two(sentence, spot)
+    of_else = both or _of_operation(sentence, spot)
+    return of_else or _middle_of_it(sentence, spot) or _is_correct(sentence, spot)
+
+
+def _is_correct(sentence: Sentence, side: Spot) -> bool:
+    """ "Ten, no, eleven, no, ten was right": what was said first."""
+    if side.said != ("right",) or sentence.words[side.start - 1 : side.start] not in _WAS:
+        return False
+    ends = side.end in sentence.pauses or side.end == len(sentence.words)
+    return ends and any(s.end == side.start - 1 and s.size is not None for s in sentence.spots)
 
 
 def _middle_of_it(sentence: Sentence, side: Spot) -> bool:
@@ -164,6 +174,20 @@ def of_both(sentence: Sentence, side: Spot) -> bool:
     ]
     told = {"left", "right"} <= before or (len(places) > 1 and bool(before))
     return told and after is not None and after.slot in DESCRIBING
+
+
+def _of_two(sentence: Sentence, side: Spot) -> bool:
+    """ "Two nodes on the right, both level two": the two of them, and no side."""
+    if side.said != ("both",):
+        return False
+    before = [s for s in sentence.spots if s.end <= side.start]
+    two = any(s.said == ("two",) for s in before)
+    sided = any(s.slot is Slot.SIDE and _value(s.phrase) != "bilateral" for s in before)
+    are = sentence.words[side.start - 1 : side.start] in (("are",), ("were",))
+    after = next((s for s in sentence.spots if s.start == side.end), None)
+    if not (two and sided and (are or side.start in sentence.pauses)) or after is None:
+        return False
+    return after.size is not None or after.slot in DESCRIBING | {Slot.NODE_LEVEL}
 
 
 def _of_operation(sentence: Sentence, side: Spot) -> bool:

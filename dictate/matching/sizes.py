@@ -17,6 +17,16 @@ _HOMOPHONES = {"to": 2.0, "too": 2.0, "for": 4.0, "fore": 4.0, "ate": 8.0, "won"
 _LEADS = Forms(
     "measuring up to",
     "in size",
+    "length is",
+    "length of",
+    "length",
+    "width is",
+    "width of",
+    "diameter is",
+    "greatest diameter is",
+    "bigger diameter is",
+    "larger diameter is",
+    "longer diameter is",
     "size is",
     "size of",
     "measuring",
@@ -42,10 +52,29 @@ _AXES = Forms(
     "high",
     "deep",
     "thick",
+    "front to back",
+    "side to side",
+    "top to bottom",
+    "from front to back",
+    "from side to side",
+    "from top to bottom",
     "length",
     "width",
     "diameter",
 )
+_AXIS_SAID = Forms(
+    *(
+        f"{lead}{axis}{copula}"
+        for lead in ("", "its ", "and its ", "and the ", "the ", "and ")
+        for axis in ("length", "width", "height", "depth", "thickness")
+        for copula in ("", " is", " of")
+    )
+)
+"""What leads to a further dimension: "its length is nine, its width five"."""
+_OTHER_DIAMETER = Forms(
+    "the smaller one is", "the smaller is", "the smaller one", "the other one is"
+)
+_NOUNS = frozenset({"length", "width", "diameter"})
 _A = Forms("a")
 _OF_A = Forms("of a", "of an", "a", "an")
 _VAGUE = frozenset({"few", "several", "many"})
@@ -91,7 +120,8 @@ def read_size(words: Words, start: int, units: Units) -> Size | None:
     first = _dimension(words, begin, units, homophones=False)
     if first is None:
         return None
-    dimensions = _dimensions(words, first, units)
+    of_diameter = "diameter" in words[start:begin]
+    dimensions = _dimensions(words, first, units, _OTHER_DIAMETER if of_diameter else _AXIS_SAID)
     mm, unit_said = _resolve(dimensions)
     for dimension in dimensions:
         whys += dimension.whys
@@ -120,16 +150,20 @@ def _vague(words: Words, start: int, units: Units) -> Size | None:
     return Size((), start, unit[1], True, True, (f"“{said}” gives no figure",))
 
 
-def _dimensions(words: Words, first: _Dimension, units: Units) -> list[_Dimension]:
+def _dimensions(words: Words, first: _Dimension, units: Units, further: Forms) -> list[_Dimension]:
     dimensions = [first]
     while len(dimensions) < 3:
         last = dimensions[-1]
         joint = words[last.end] if last.end < len(words) else ""
         joined = joint in _BY or (joint == "and" and last.axis)
-        if not joined and not last.axis:
+        begin = further.end(words, last.end)
+        named = begin > last.end
+        if not (joined or named or last.axis):
             break
-        following = _dimension(words, last.end + joined, units, homophones=joint in _BY)
-        if following is None or (joint not in _BY and not following.axis):
+        if not named:
+            begin = bound(words, last.end + joined)[0] if last.axis else last.end + joined
+        following = _dimension(words, begin, units, homophones=joint in _BY)
+        if following is None or not (joint in _BY or named or following.axis):
             break
         if joint == _INTO and last.unit is not None and following.unit is None:
             break
@@ -143,7 +177,15 @@ def _dimension(words: Words, start: int, units: Units, *, homophones: bool) -> _
         return None
     figure = _range(words, figure, units)
     end = _AXES.end(words, figure.end)
+    if end == figure.end + 1 and words[figure.end] in _NOUNS and _leads_on(words, end):
+        return figure
     return replace(figure, end=end, axis=end > figure.end)
+
+
+def _leads_on(words: Words, index: int) -> bool:
+    """ "Length nine, width four": the width is that of the figure after it."""
+    index += words[index : index + 1] in (("of",), ("is",))
+    return read_number(words, index) is not None if index < len(words) else False
 
 
 def _figure(words: Words, start: int, units: Units, homophones: bool) -> _Dimension | None:

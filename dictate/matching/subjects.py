@@ -54,6 +54,7 @@ def _is_named(sentence: Sentence, items: Sequence[Item], index: int, following: 
 def without_heading(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ...]:
     """ "Two lesions on the tongue: one ..., the other ...": each of the two is told after it."""
     lesions = [index for index, item in enumerate(items) if is_lesion(item)]
+    items = _each_told(sentence, items, lesions)
     first = items[lesions[0]] if len(lesions) > 1 else None
     if not isinstance(first, Spot) or first.phrase is None or not first.phrase.plural:
         return tuple(items)
@@ -68,6 +69,28 @@ def without_heading(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ..
         replace(item, phrases=(), size=None, mark=Mark.FUNCTION)
         if item is first or item is number
         else item
+        for item in items
+    )
+
+
+def _each_told(
+    sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
+) -> tuple[Item, ...]:
+    """ "Two ulcers. One on the tip, and one on the left": each of them is one."""
+    at = lesions[0] if lesions else 0
+    first, number = (items[at], items[at - 1]) if at else (None, None)
+    if not isinstance(first, Spot) or not isinstance(number, Spot) or first.phrase is None:
+        return tuple(items)
+    one = items[at + 1] if at + 1 < len(items) else None
+    told = isinstance(one, Spot) and one.said[:1] == ("one",) and one.start in sentence.pauses
+    another = any(
+        isinstance(item, Spot) and any(p.value == "another" for p in item.phrases)
+        for item in items[at + 1 :]
+    )
+    if not (first.phrase.plural and counts(number) and told and another):
+        return tuple(items)
+    return tuple(
+        replace(item, size=None, mark=Mark.FUNCTION) if item is number or item is one else item
         for item in items
     )
 

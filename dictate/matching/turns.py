@@ -266,5 +266,9 @@ LANDMARKS = Forms(
     "shooting to",
     "to its",
     "from the",
+    "distance to",
+    "distance from",
+    "a distance from",
+    "distance to its",
 )
 """What follows says where a finding lies by something that is not its site."""
