@@ -71,8 +71,9 @@ def measures_else(sentence: Sentence) -> str:
         w for at, w in enumerate(words[1:]) if w == "length" and words[at] in ("tooth", "root")
     ]
     free = _free(sentence)
-    led = {at for s in sentence.spots if s.mark is Mark.LANDMARK for at in range(s.start, s.end)}
-    near = [words[at] for at in free if words[at] in MEASURED and at not in led] + tooth
+    marks = (s for s in sentence.spots if s.mark is Mark.LANDMARK)
+    beside = {at for mark in marks for at in range(mark.start, mark.end)}
+    near = [words[at] for at in free if words[at] in MEASURED and at not in beside] + tooth
     if sized and near:
         return near[0]
     for spot in sized:

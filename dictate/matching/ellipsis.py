@@ -75,7 +75,8 @@ def _described_first(clause: Clause) -> list[Clause]:
         told = isinstance(before, Spot) and not before.negated and _says(before)
         if isinstance(item, Place) and item.paused and told and item.region:
             again = all(p.region == item.region for p in items[:index] if isinstance(p, Place))
-            cut = cut if again and before.duration is not None else index
+            timed = isinstance(before, Spot) and before.duration is not None
+            cut = cut if again and timed else index
     if not cut or not any(isinstance(item, Place) for item in items[:cut]):
         return [clause]
     return [Clause(items[:cut], None), replace(clause, items=items[cut:])]
@@ -193,10 +194,13 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
     second = min(sizes[1], places[1])
     if max(sizes[0], places[0]) >= second or clause.items.index(clause.anchor) >= second:
         return [clause]
+    second = _own_words(clause, max(sizes[0], places[0]) + 1, second)
+    own = {item.slot for item in items[second:] if isinstance(item, Spot)} & {Slot.COLOUR}
     shared = tuple(
         item
         for item in clause.items[:second]
-        if item is clause.anchor or (isinstance(item, Spot) and item.slot in DESCRIBING)
+        if item is clause.anchor
+        or (isinstance(item, Spot) and item.slot in DESCRIBING and item.slot not in own)
     )
     first, other = clause.items[places[0]], clause.items[places[1]]
     assert isinstance(first, Place)
@@ -208,6 +212,17 @@ def halves(sentence: Sentence, clause: Clause) -> list[Clause]:
         anchor = filled[places[1]]
         return [first_half, replace(clause, items=(*filled[second:],), anchor=anchor)]
     return [first_half, replace(clause, items=(*shared, *filled[second:]))]
+
+
+def _own_words(clause: Clause, start: int, second: int) -> int:
+    """ "A white patch on the left, ten; a red one on the right": the red is the second's."""
+    between = clause.items[start:second]
+    words = [item for item in between if isinstance(item, Spot)]
+    article = next((at for at, item in enumerate(words) if item.said[-1:] == ("a",)), None)
+    if article is None or clause.anchor in between or len(words) < len(between):
+        return second
+    told = any(item.said == ("one",) for item in words[article:])
+    return start + article if told else second
 
 
 def _two_sizes(clause: Clause, sizes: Sequence[int]) -> list[Clause]:

@@ -16,7 +16,7 @@ _EDGE = ("lateral", "border")
 _OUTER_CHEEK = ("cheek", "skin")
 _FACE = "face"
 _CHEEK = (("cheek",), ("cheeks",))
-_ASPECTS = frozenset({"side", "aspect", "surface"})
+_ASPECTS = frozenset({"side", "aspect", "surface", "part", "portion"})
 """Words that say of a part no more than that it is one ("upper palatal side")."""
 
 

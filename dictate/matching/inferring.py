@@ -11,6 +11,8 @@ from dictate.matching.spots import Spot
 
 EDGES = (("border",), ("edge",), ("margin",))
 """Words for an edge, which may be that of the lesion."""
+_ANY_PART = frozenset({"part", "portion", "back", "front"})
+"""Last words of parts that any region has ("posterior part")."""
 
 
 def inferred(
@@ -48,4 +50,5 @@ def _tells_region(spot: Spot) -> bool:
     phrase = spot.phrase
     if phrase is None or spot.likely is not None or phrase.misheard:
         return False
-    return len(phrase.words) > 1 and len(phrase.regions) == 1
+    several = len(phrase.words) > 1 and phrase.words[-1] not in _ANY_PART
+    return several and len(phrase.regions) == 1

@@ -183,7 +183,7 @@ def _is_question(words: tuple[str, ...]) -> bool:
     if words[:2] == ("had", "it") and words[2:3] in (("since",), ("for",)):
         return False
     if first in grammar.QUESTION_WORDS:
-        return second in grammar.QUESTION_NEXT
+        return second in grammar.QUESTION_NEXT or words[:2] == ("which", "of")
     if first in grammar.AUXILIARIES:
         return second in grammar.SUBJECTS
     return first == "any"

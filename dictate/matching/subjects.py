@@ -90,7 +90,9 @@ def _each_told(
     if not (first.phrase.plural and counts(number) and told and another):
         return tuple(items)
     return tuple(
-        replace(item, size=None, mark=Mark.FUNCTION) if item is number or item is one else item
+        replace(item, size=None, mark=Mark.FUNCTION)
+        if isinstance(item, Spot) and (item is number or item is one)
+        else item
         for item in items
     )
 

@@ -270,5 +270,14 @@ LANDMARKS = Forms(
     "distance from",
     "a distance from",
     "distance to its",
+    "points to the",
+    "points to his",
+    "points to her",
+    "is pointing to the",
+    *(
+        f"{what} {say}"
+        for what in ("chart", "referral", "letter", "form", "note", "notes", "report")
+        for say in ("says", "say", "said", "says the", "say the", "said the", "says on the")
+    ),
 )
 """What follows says where a finding lies by something that is not its site."""
