@@ -152,9 +152,28 @@ def _without_echoes(items: Sequence[Item], lesions: Sequence[int]) -> list[int]:
             for each in lesions
             if each != index
         )
-        if not (isinstance(items[index], Place) and any(named)):
+        later = (each for each in lesions if each > index)
+        again = any(_nodes_again(items, index, each) for each in later)
+        if not (isinstance(items[index], Place) and (any(named) or again)):
             kept.append(index)
     return kept
+
+
+def _nodes_again(items: Sequence[Item], index: int, other: int) -> bool:
+    """ "Posterior cervical chain, both sides, scattered nodes": the chain, then what is in it."""
+    chain, nodes = items[index], items[other]
+    if not (isinstance(chain, Place) and isinstance(nodes, Place)) or chain.region != nodes.region:
+        return False
+    named = chain.subsite is not None and any(spot.said[-1] == "chain" for spot in chain.spots)
+    bare = not (nodes.subsite or nodes.side or nodes.level)
+    between = items[index + 1 : other]
+    return (
+        named
+        and bare
+        and all(
+            item.only_side if isinstance(item, Place) else before_noun(item) for item in between
+        )
+    )
 
 
 def _without_generic(
@@ -234,11 +253,17 @@ def _same_again(items: Sequence[Item], before: int, index: int, end: int) -> boo
         return False  # "Macule on the left tonsil, on the left tonsil a macule": two.
     if any(isinstance(item, Spot) and "and" in item.said for item in items[before:index]):
         return False
+    if so and not any(isinstance(item, Spot) and _of_its_own(item) for item in items[:index]):
+        return True  # "Gum boil of the buccal gingiva, so an abscess, five millimetres".
     return not any(isinstance(item, Spot) and _of_its_own(item) for item in own)
 
 
 def _one_place(places: Sequence[Place]) -> bool:
     """True for a region and a part of it ("on the gum, lower front")."""
+    sides = {place.side for place in places if place.only_side}
+    others = {place.side for place in places if not place.only_side} - {None}
+    if len(sides) == 1 and others <= sides:
+        places = [place for place in places if not place.only_side]
     named = [place for place in places if place.names_region]
     parts = [place for place in places if place.inferred and place.region and not place.side]
     parts += [place for place in places if place.only_side and len(places) == 2]

@@ -24,6 +24,10 @@ _ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "fa
 """Regions where something may be that large."""
 _APPOINTMENTS = grammar.word_set("check follow followup review recall recheck reviewed")
 _OF_THEM = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"))
+_TAKEN = frozenset({"on", "taking", "takes", "taken", "using"})
+_FOR = (("for",), ("since",))
+_GROUP_OF = frozenset({("crop", "of"), ("group", "of"), ("cluster", "of"), ("set", "of")})
+"""Words before the number of lesions that stand together ("a crop of four")."""
 _IN_TIME = (("in",), ("at",), ("after",), ("within",))
 _COMING = frozenset({"in", "within"})
 _ONE_OR_PART = (None, "single", "one-sided", "localised")
@@ -123,7 +127,7 @@ class Measuring:
         """How long it has been there; the first one said is kept."""
         duration = spot.duration
         assert duration is not None
-        if self._of_appointment(spot):
+        if self._of_appointment(spot) or self._of_medicine(spot):
             self.draft.notes.append(" ".join(self.sentence.said(spot)))
             return
         held = self.draft.get("duration_days")
@@ -147,6 +151,14 @@ class Measuring:
         before = words[max(0, spot.start - 1) : spot.start]
         led = before in _IN_TIME or spot.said[0] in _COMING or bool(_APPOINTMENTS & {*before})
         return led and bool(_APPOINTMENTS.intersection(words[start : spot.start]))
+
+    def _of_medicine(self, spot: Spot) -> bool:
+        """ "On amlodipine for six years": how long something has been taken."""
+        before = [each for each in self.sentence.spots if each.end <= spot.start][-2:]
+        if len(before) < 2 or before[1].end != spot.start or spot.start in self.sentence.pauses:
+            return False
+        led = before[0].said[-1] in _TAKEN and before[0].end == before[1].start
+        return led and before[1].mark is Mark.UNKNOWN and spot.said[:1] in _FOR
 
     def count(self) -> None:
         """How many: a number before the lesion, else one unless it is named in the plural."""
@@ -191,7 +203,9 @@ class Measuring:
             return None
         if len(spot.size.mm) != 1 or not spot.size.mm[0].is_integer():
             return None
-        if self.sentence.words[spot.end : spot.end + 2] in _OF_THEM and self.clause.anchor:
+        of_them = self.sentence.words[spot.end : spot.end + 2] in _OF_THEM
+        before = self.sentence.words[max(0, spot.start - 2) : spot.start]
+        if (of_them or before in _GROUP_OF) and self.clause.anchor:
             return int(spot.size.mm[0])
         for item in self.clause.items[index + 1 :]:
             if item is self.clause.anchor:

@@ -70,6 +70,8 @@ def scoped(sentence: Sentence) -> Sentence:
             reached.update(_reach(sentence, index))
         elif spot.slot in _LISTED | {Slot.NORMAL} and sentence.said(spot)[0] in _OPENERS:
             reached.update(_list_from(sentence, index, noun=False))
+        if spot.said == ("nothing",) and _nothing_so(sentence, index):
+            reached.add(index + 1)
         if spot.mark in (Mark.UNKNOWN, Mark.NEGATION) or spot.said == ("none",):
             reached.update(_before(sentence, index))
     spots = tuple(
@@ -77,6 +79,13 @@ def scoped(sentence: Sentence) -> Sentence:
         for index, spot in enumerate(sentence.spots)
     )
     return replace(sentence, spots=spots)
+
+
+def _nothing_so(sentence: Sentence, index: int) -> bool:
+    """ "Nothing hard in it": what describes right after "nothing" is not so."""
+    after = sentence.spots[index + 1 : index + 2]
+    described = any(each.slot in DESCRIBING - {Slot.NOTE, Slot.CHANGE} for each in after)
+    return described and after[0].start not in sentence.pauses
 
 
 def _taken_back(sentence: Sentence) -> Iterator[Spot]:

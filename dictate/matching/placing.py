@@ -92,7 +92,7 @@ class Placing:
         part = str(subsite) if subsite else None
         if not self._gazetteer.paired(str(region), part):
             return
-        bare = place is None or not place.names_region
+        bare = place is None or not place.names_region or place.subsite is not None
         same = not here.last_in_breath or (here.last is not None and here.last.side == here.side)
         if bare and region == here.region and here.side and same:
             _carry_side(draft, here.side)

@@ -36,6 +36,8 @@ def speaks_of_last(
     if last is None or not (at_last(place, here) or across) or "another" in carry:
         return False
     kind = draft.get("kind")
+    if draft.get("normal_variant") not in (None, last.normal_variant):
+        return False
     pointed = "it" in carry or definite(sentence, clause)
     return pointed and (kind == last.kind or kind == GENERIC or last.kind in (None, GENERIC))
 

@@ -86,7 +86,8 @@ def tooth_end(words: Words, start: int) -> int:
     single = index < len(words) and words[index] in _POSITIONS
     if arch and side and single:
         end = _positions_end(words, index + 1)
-        return start if _measures(words, end) else end
+        counted = words[end : end + 2] in (("of", "them"), ("of", "these"))
+        return start if counted or _measures(words, end) else end
     return start
 
 

@@ -279,5 +279,11 @@ LANDMARKS = Forms(
         for what in ("chart", "referral", "letter", "form", "note", "notes", "report")
         for say in ("says", "say", "said", "says the", "say the", "said the", "says on the")
     ),
+    "following the",
+    "following an",
+    "following a",
+    "secondary to",
+    "due to",
+    "draining the",
 )
 """What follows says where a finding lies by something that is not its site."""
