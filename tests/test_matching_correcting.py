@@ -232,3 +232,12 @@ def test_a_level_brings_no_region_along() -> None:
     (command,) = read("Change it to level three.", Context(region="neck", last=node)).commands
     assert isinstance(command, cmd.ChangeField)
     assert (command.field, command.value) == ("node_level", "III")
+
+
+def test_what_is_said_beside_the_value_of_a_field_is_changed_too_and_asked() -> None:
+    reading = read("change the colour to white, and it is nine millimetres", PATCH)
+    changes = {each.field: each for each in reading.commands if isinstance(each, cmd.ChangeField)}
+    assert changes["colours"].value == ["white"]
+    assert changes["size_mm"].value == [9.0]
+    assert changes["colours"].doubt is None
+    assert changes["size_mm"].doubt

@@ -256,3 +256,32 @@ def test_the_socket_lies_where_the_tooth_was() -> None:
     reading = read("extraction socket upper right six, not healing")
     assert found(reading)[0]["side"] == "right"
     assert "side" not in doubted(reading)[0]
+
+
+@pytest.mark.parametrize(
+    "text", ["left it at that, soft palate deferred", "soft palate left alone"]
+)
+def test_the_verb_left_is_no_side(text: str) -> None:
+    """Common practice, no source."""
+    assert all(side is None for _, _, side in marks(read(text)))
+    assert not found(read(text))
+
+
+@pytest.mark.parametrize(
+    ("text", "region", "subsite"),
+    [
+        ("fibroma, lower lip inside, right, pink", "labial mucosa", "lower labial mucosa"),
+        ("ulcer on the upper lip, right", "lips", "upper lip"),
+        (
+            "ulcer, soft palate, right, where it joins the hard palate",
+            "soft palate",
+            "palate junction",
+        ),
+    ],
+)
+def test_what_is_said_after_a_place_may_be_a_part_of_it(
+    text: str, region: str, subsite: str
+) -> None:
+    """Common practice, no source."""
+    (finding,) = found(read(text))
+    assert (finding["region"], finding["subsite"], finding["side"]) == (region, subsite, "right")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from dictate.exam import commands as cmd
@@ -48,6 +49,9 @@ _EVERYDAY = frozenset(
     }
 )
 """What a patient, too, is asked to open or show."""
+_WHICH = frozenset(
+    {"region", "subsite", "side", "kind", "count", "normal_variant", "node_level", "note"}
+)
 _TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
 
@@ -253,6 +257,9 @@ class Commands:
         reasons: dict[str, list[str]] = defaultdict(list)
         for name, why in draft.doubts:
             reasons[name].append(why)
+        for name in _beside(draft, wanted):
+            wanted[name] = draft.values[name]
+            reasons[name].append("it was said beside what was to be changed: this too?")
         return [
             cmd.ChangeField(
                 target=target,
@@ -273,6 +280,18 @@ def _wanted(draft: Draft, field: str | None) -> dict[str, FieldValue]:
     if field in ("region", "subsite"):
         return {k: v for k, v in draft.values.items() if k in ("region", "subsite", "side")}
     return {field: draft.values[field]} if field in draft.values else {}
+
+
+def _beside(draft: Draft, wanted: Mapping[str, FieldValue]) -> list[str]:
+    """Descriptions said beside the value of the field named, where that was said at all.
+
+    "Change the site to the gingiva, and it is two millimetres". A place, a lesion or a number of
+    them may only tell which finding is meant.
+    """
+    if not wanted or not any(draft.evidence.get(name) for name in wanted):
+        return []
+    names = [name for name in draft.values if name not in wanted and name not in _WHICH]
+    return [name for name in names if draft.evidence.get(name)]
 
 
 def _value_start(words: Words, index: int) -> int:

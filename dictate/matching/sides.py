@@ -11,6 +11,11 @@ from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Phrase, Slot
 
 _WAS = (("was",), ("is",))
+_LEFT_SO = frozenset(
+    {("alone",), ("untreated",), ("unattended",)}
+    | {("it", how) for how in ("at", "alone", "as", "for", "there", "like", "out", "untreated")}
+)
+"""What follows the verb "left"."""
 _SURGERY = frozenset({"surgery", "operation", "operations"})
 
 
@@ -191,8 +196,11 @@ def _of_two(sentence: Sentence, side: Spot) -> bool:
 
 
 def _of_operation(sentence: Sentence, side: Spot) -> bool:
-    """ "After a left parotidectomy", "old thyroid surgery": not where something is found."""
-    after = (*sentence.words[side.end : side.end + 1], "")[0]
+    """ "After a left parotidectomy", "old thyroid surgery", "left alone": not where it is found."""
+    words = sentence.words[side.end : side.end + 2]
+    if side.said == ("left",) and (words[:1] in _LEFT_SO or words in _LEFT_SO):
+        return True  # "Left it at that", "left alone".
+    after = (*words, "")[0]
     operated = side.slot in SITES and after in _SURGERY
     return operated or (side.slot is Slot.SIDE and after.endswith(("ectomy", "otomy")))
 
