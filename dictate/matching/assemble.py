@@ -143,7 +143,7 @@ class Assembler:
         if hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry, ailing_structure(sentence, clause))
-        skin_or_lining(clause, draft, here.region)
+        skin_or_lining(clause, draft, here.region, sentence.words)
         if clause.unclear:
             for name in _unclear(sentence, clause, draft):
                 draft.doubt(name, "which place belongs to which finding was not clear")

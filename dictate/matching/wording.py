@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
+from dictate.matching.forms import Words
 from dictate.matching.negation import DESCRIBING
-from dictate.matching.place import SITES
+from dictate.matching.place import SITES, Place
 from dictate.matching.spots import Mark, Spot
 from dictate.matching.thresholds import SURE_LESION
 from dictate.vocabulary.schema import Phrase, Slot
@@ -22,20 +23,29 @@ _SPEAKING = 2
 """How many plain descriptions speak for a lesion's name that is only likely, without a place."""
 
 
-def skin_or_lining(clause: Clause, draft: Draft, in_hand: str | None) -> None:
+def skin_or_lining(clause: Clause, draft: Draft, in_hand: str | None, words: Words) -> None:
     """ "Skin lesion, right cheek": the cheek is named as its lining is, and skin was said.
 
-    Said while the face is in hand, a mere "cheek" may be the skin as well.
+    Said while the face is in hand, a mere "cheek" may be the skin as well. `words` are those of
+    the sentence.
     """
     bare = any(_CHEEK.intersection(s.said) for place in clause.places for s in place.spots)
     if in_hand == "face" and bare and draft.get("region") == "buccal mucosa":
         draft.doubt("region", "“cheek” was said at the face: the skin or the lining?")
         draft.offer("region", "face", 100.0)
-    for region, other, words, question in _DOUBLED:
-        told = [s for s in clause.spots if words.intersection(s.said) and _by_itself(s)]
+    within = {word for place in clause.places for word in _unnamed_within(place, words)}
+    for region, other, speaking, question in _DOUBLED:
+        told = [" ".join(s.said) for s in clause.spots if speaking & {*s.said} and _by_itself(s)]
+        told += sorted(speaking & within)
         if told and draft.get("region") == region:
-            draft.doubt("region", f"“{' '.join(told[0].said)}” was said: {question}")
+            draft.doubt("region", f"“{told[0]}” was said: {question}")
             draft.offer("region", other, 100.0)
+
+
+def _unnamed_within(place: Place, words: Words) -> list[str]:
+    """Words that stand between those which name a place ("lower lip inside, right")."""
+    named = {index for spot in place.spots for index in range(spot.start, spot.end)}
+    return [words[index] for index in range(place.start, place.end) if index not in named]
 
 
 def _by_itself(spot: Spot) -> bool:
