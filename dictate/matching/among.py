@@ -36,7 +36,7 @@ _OURS = grammar.word_set("""
     undo redo undone scratch delete erase reverse unpause resume region area site section finding
     findings entry entries step listening recording dictation dictating transcription review exam
     examination record records microphone mic question commands command session everything
-    commands help
+    help
     """)
 _COURTESY = Forms(
     *("thank you", "thank you very much", "thanks a lot", "many thanks", "cheers", "no worries"),
@@ -191,7 +191,7 @@ class Among:
             return True
         if inner[0] in _SUPPOSING or inner[-1] in _SAYING or inner[0] in _REQUESTS:
             return False
-        if grammar.SECOND_PERSON.intersection(words) or _asks(inner):
+        if grammar.SECOND_PERSON.intersection(words) or grammar.asks(inner):
             return False
         spots = self._hearing.words_read(words).spots
         slots = {spot.slot for spot in spots if spot.likely is None}
@@ -229,13 +229,6 @@ def _made_of(words: Words, *forms: Forms) -> bool:
             return False
         at = end
     return True
-
-
-def _asks(words: Words) -> bool:
-    first, second = (*words, "", "")[:2]
-    if first in grammar.QUESTION_WORDS:
-        return second in grammar.QUESTION_NEXT
-    return first in grammar.AUXILIARIES and second in grammar.SUBJECTS
 
 
 def _cut_finer(tokens: Tokens) -> Iterator[Part]:

@@ -132,3 +132,11 @@ SUBJECTS = word_set(
 )
 QUESTION_WORDS = word_set("how what when where which who why whose")
 QUESTION_NEXT = AUXILIARIES | word_set("long much many often about happens kind sort time")
+
+
+def asks(words: tuple[str, ...]) -> bool:
+    """True if the first words are those of a question ("how long", "is it")."""
+    first, second = (*words, "", "")[:2]
+    if first in QUESTION_WORDS:
+        return second in QUESTION_NEXT
+    return first in AUXILIARIES and second in SUBJECTS

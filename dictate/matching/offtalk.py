@@ -179,14 +179,9 @@ def _telling(spot: Spot) -> bool:
 def _is_question(words: tuple[str, ...]) -> bool:
     """ "Does that hurt", "how long has it been there", "any pain": not "is tender"."""
     words = tuple(word for word in words if word not in ("and", "so", "ok", "okay", "now", "well"))
-    first, second = (*words, "", "")[:2]
     if words[:2] == ("had", "it") and words[2:3] in (("since",), ("for",)):
         return False
-    if first in grammar.QUESTION_WORDS:
-        return second in grammar.QUESTION_NEXT or words[:2] == ("which", "of")
-    if first in grammar.AUXILIARIES:
-        return second in grammar.SUBJECTS
-    return first == "any"
+    return grammar.asks(words) or words[:2] == ("which", "of") or words[:1] == ("any",)
 
 
 def _addresses(sentence: Sentence) -> bool:
