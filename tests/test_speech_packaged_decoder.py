@@ -71,7 +71,7 @@ class Script:
 def decoder(weights: Weights) -> BeamDecoder:
     meanings = {word: (word,) for word in WORDS} | {"15": ("fifteen",)}
     trie = SpellingTrie(tuple(meanings), PIECES)
-    outlook = Outlook(NGram(WORDS, SENTENCES, {}, {}), trie, meanings)
+    outlook = Outlook(NGram.counted(WORDS, SENTENCES, {}, {}), trie, meanings)
     expansion = Expansion(trie, outlook, UnknownWords(PIECES), weights)
     return BeamDecoder(expansion, TOKENIZER, weights)
 

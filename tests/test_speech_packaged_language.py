@@ -1,11 +1,10 @@
-"""The n-gram, the spellings and the kept sentences behind the packaged engine.
+"""The n-gram, the spellings and what is kept of them behind the packaged engine.
 
 Outside reference: num2words spells the numbers.
 """
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import subprocess
@@ -19,8 +18,9 @@ from hypothesis import strategies as st
 from num2words import num2words
 
 from dictate.speech.packaged import corpus as corpus_module
-from dictate.speech.packaged.corpus import Corpus, corpus, from_tagged
-from dictate.speech.packaged.language import build_language, vocabulary
+from dictate.speech.packaged.corpus import from_tagged
+from dictate.speech.packaged.kept_ngram import kept_ngram
+from dictate.speech.packaged.language import build_language, learn, vocabulary
 from dictate.speech.packaged.ngram import NGram
 from dictate.speech.packaged.outlook import Table
 from dictate.speech.packaged.spelling import in_words, spellings, spoken_letters
@@ -40,7 +40,7 @@ COARSE = {**CLASSES, "white": "colour", "red": "colour"}
 
 
 def ngram() -> NGram:
-    return NGram(WORDS, SENTENCES, CLASSES, COARSE)
+    return NGram.counted(WORDS, SENTENCES, CLASSES, COARSE)
 
 
 def say(model: NGram, *words: str) -> tuple[int, ...]:
@@ -83,8 +83,8 @@ def test_a_bigger_corpus_predicts_unseen_dictation_better_than_word_counts_do() 
     new = from_tagged(sentences(lexicon, 2, 100), lexicon).sentences[:100]
     words = vocabulary(lexicon, (*learnt.sentences, *new))
     number = {word: index for index, word in enumerate(words)}
-    ordered = NGram(words, learnt.sentences, {}, learnt.classes)
-    jumbled = NGram(words, [(w,) for s in learnt.sentences for w in s], {}, learnt.classes)
+    ordered = NGram.counted(words, learnt.sentences, {}, learnt.classes)
+    jumbled = NGram.counted(words, [(w,) for s in learnt.sentences for w in s], {}, learnt.classes)
     assert perplexity(ordered, number, new) < 0.3 * perplexity(jumbled, number, new)
 
 
@@ -146,7 +146,7 @@ def test_the_trie_spells_every_word_with_the_pieces_there_are() -> None:
     lexicon = load()
     learnt = from_tagged(sentences(lexicon, 1, 50), lexicon)
     tokenizer = Tokenizer(tuple("abcdefghijklmnopqrstuvwxyz0123456789.'% "))
-    language = build_language(lexicon, learnt, tokenizer)
+    language = build_language(lexicon, learn(lexicon, learnt), tokenizer)
     for word in language.words:
         state = language.trie.start
         for letter in word:
@@ -164,24 +164,57 @@ def step(groups: tuple[object, ...], token: int) -> int:
     raise AssertionError(f"no move by token {token}")
 
 
-def test_sentences_are_made_once_and_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_word_order_is_learnt_once_and_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(corpus_module, "COUNT", 30)
-    first = corpus(load(), tmp_path)
+    for former in ("word-order-0.npz", "sentences-0.json"):
+        (tmp_path / former).write_text("of another vocabulary")
+    first = kept_ngram(load(), tmp_path)
     monkeypatch.setattr(corpus_module, "sentences", None)
-    assert corpus(load(), tmp_path) == first
+    again = kept_ngram(load(), tmp_path)
+    assert_same(again, first)
     assert len(list(tmp_path.iterdir())) == 1
 
 
-@pytest.mark.parametrize("content", ["", "{}", '{"sentences": 3}', "[1]", "\x00"])
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.sampled_from(WORDS), max_size=5))
+def test_what_was_kept_says_the_same(before: list[str]) -> None:
+    model = ngram()
+    kept = NGram.kept(model.tables())
+    (row, end), (kept_row, kept_end) = (m.row(say(m, *before)) for m in (model, kept))
+    assert kept.words == model.words
+    assert np.array_equal(kept_row, row)
+    assert kept_end == end
+
+
+def assert_same(one: NGram, other: NGram) -> None:
+    tables, others = one.tables(), other.tables()
+    assert tables.keys() == others.keys()
+    assert all(np.array_equal(tables[name], others[name]) for name in tables)
+
+
+@pytest.mark.parametrize("content", [b"", b"{}", b"PK\x03\x04", b"\x00" * 100, None])
 def test_a_damaged_cache_is_made_anew(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, content: str
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, content: bytes | None
 ) -> None:
     monkeypatch.setattr(corpus_module, "COUNT", 30)
-    first = corpus(load(), tmp_path)
+    first = kept_ngram(load(), tmp_path)
     (path,) = tmp_path.iterdir()
-    path.write_text(content)
-    assert corpus(load(), tmp_path) == first
-    assert json.loads(path.read_text())
+    whole = path.read_bytes()
+    path.write_bytes(whole[: len(whole) // 2] if content is None else content)
+    assert_same(kept_ngram(load(), tmp_path), first)
+    assert path.read_bytes() == whole
+
+
+def test_a_cache_that_lacks_a_table_is_made_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(corpus_module, "COUNT", 30)
+    first = kept_ngram(load(), tmp_path)
+    (path,) = tmp_path.iterdir()
+    np.savez(path, words=first.tables()["words"])
+    assert_same(kept_ngram(load(), tmp_path), first)
 
 
 def test_a_cache_that_cannot_be_written_does_no_harm(
@@ -190,12 +223,12 @@ def test_a_cache_that_cannot_be_written_does_no_harm(
     monkeypatch.setattr(corpus_module, "COUNT", 30)
     blocked = tmp_path / "file"
     blocked.write_text("in the way")
-    assert isinstance(corpus(load(), blocked / "cache"), Corpus)
+    assert "plaque" in kept_ngram(load(), blocked / "cache").words
 
 
 def test_the_cache_is_found_again_by_another_process() -> None:
     code = (
-        "from dictate.speech.packaged.corpus import _key\n"
+        "from dictate.speech.packaged.kept_ngram import _key\n"
         "from dictate.vocabulary.loader import load\n"
         "print(_key(load()))"
     )

@@ -65,7 +65,7 @@ def surprise(
     lexicon = load()
     learnt = from_tagged(generated, lexicon, said)
     words = vocabulary(lexicon, learnt.sentences)
-    model = NGram(words, learnt.sentences, {}, learnt.classes)
+    model = NGram.counted(words, learnt.sentences, {}, learnt.classes)
     number = {word: index for index, word in enumerate(words)}
     logs: list[float] = []
     for text in texts:

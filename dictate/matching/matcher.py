@@ -40,6 +40,7 @@ from dictate.matching.visit_words import VisitWords
 from dictate.matching.visits import Tokens, Visits
 from dictate.matching.witness import Witness
 from dictate.speech.heard import Utterance
+from dictate.uncollected import uncollected
 from dictate.vocabulary.schema import Lexicon
 
 _SEVERAL = 4
@@ -49,6 +50,7 @@ _SEVERAL = 4
 class Matcher:
     """Reads utterances with the phrases of a lexicon. Holds no state between them."""
 
+    @uncollected()
     def __init__(self, lexicon: Lexicon) -> None:
         self._hearing = Hearing(lexicon)
         self._assembler = Assembler(lexicon)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from dictate.errors import VocabularyError
+from dictate.uncollected import uncollected
 from dictate.vocabulary import validate
 from dictate.vocabulary.compile import compile_phrases
 from dictate.vocabulary.files import Raw, read_all
@@ -42,6 +43,7 @@ def _default() -> Lexicon:
     return _load(default_folder(), ())
 
 
+@uncollected()
 def _load(folder: Path, extra: Sequence[Path]) -> Lexicon:
     raw = read_all(folder, extra)
     spelling = validate.check_spelling(raw)

@@ -19,8 +19,10 @@ def command_patterns(
 
     `review_only`: those that are commands only in the confirmation pass, instead of the others.
     """
+    other_spellings = lexicon.spelling.american.keys()
     fold = lexicon.spelling.fold
     for command in lexicon.commands:
         for pattern in command.review_patterns if review_only else command.patterns:
             for words in expanded(pattern):
-                yield tuple(map(fold, words)), command.value
+                same = other_spellings.isdisjoint(words)
+                yield words if same else tuple(map(fold, words)), command.value

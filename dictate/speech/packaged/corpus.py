@@ -1,24 +1,14 @@
-"""Dictation sentences to learn word order from, generated once and kept in the user's cache."""
+"""Dictation sentences to learn word order from."""
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from pathlib import Path
 
-import platformdirs
-
-import dictate.vocabulary
 from dictate.speech.packaged.spelling import LARGEST, in_words
-from dictate.vocabulary.grammar import FILE
-from dictate.vocabulary.loader import default_folder
 from dictate.vocabulary.schema import Lexicon, Slot
 from dictate.vocabulary.sentences import NUMBER, WORD, Tagged, sentences
-from dictate.vocabulary.utterances import FILE as UTTERANCES
 from dictate.vocabulary.utterances import utterances
 
 COUNT = 5000
@@ -31,7 +21,6 @@ Of 866 bare commands by development voices 842 are obeyed then, 841 at 8, and "u
 written "and do that"; dictations by other hands become 3 to 5 % more perplexing."""
 _ROWS = 20
 """Rows of a list that are named by their numbers."""
-_KEPT = "sentences-{}.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,15 +31,9 @@ class Corpus:
     classes: dict[str, str]
 
 
-def corpus(lexicon: Lexicon, folder: Path | None = None) -> Corpus:
-    """Sentences over the lexicon, from the cache `folder` where they are already there."""
-    folder = folder or platformdirs.user_cache_path("dictate")
-    path = folder / _KEPT.format(_key(lexicon))
-    kept = _read(path)
-    if kept is None:
-        kept = from_tagged(sentences(lexicon, _SEED, COUNT), lexicon, utterances())
-        _write(path, kept)
-    return kept
+def corpus(lexicon: Lexicon) -> Corpus:
+    """Sentences over the lexicon, made anew."""
+    return from_tagged(sentences(lexicon, _SEED, COUNT), lexicon, utterances())
 
 
 def from_tagged(
@@ -92,35 +75,3 @@ def _numbered(lexicon: Lexicon) -> Iterable[tuple[str, ...]]:
         if phrase.slot is Slot.COMMAND and phrase.value in numbered and not phrase.misheard:
             for number in range(1, _ROWS + 1):
                 yield (*phrase.words, *in_words(number))
-
-
-def _key(lexicon: Lexicon) -> str:
-    """Changes with the vocabulary, with the grammar, and with the code that makes sentences."""
-    digest = hashlib.sha256(lexicon.model_dump_json(exclude={"spelling"}).encode())
-    digest.update(repr(sorted(lexicon.spelling.american.items())).encode())
-    for file in (FILE, UTTERANCES):
-        digest.update((default_folder() / file).read_bytes())
-    for module in sorted(Path(dictate.vocabulary.__file__).parent.glob("*.py")):
-        digest.update(module.read_bytes())
-    digest.update(f"{COUNT} {_SEED} {_COMMANDS} {_ROWS} 6".encode())
-    return digest.hexdigest()[:16]
-
-
-def _read(path: Path) -> Corpus | None:
-    try:
-        kept = json.loads(path.read_text(encoding="utf-8"))
-        return Corpus(tuple(tuple(each.split()) for each in kept["sentences"]), kept["classes"])
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return None
-
-
-def _write(path: Path, made: Corpus) -> None:
-    """Keep it if that is possible; a cache that cannot be written only costs time."""
-    content = {"sentences": [" ".join(each) for each in made.sentences], "classes": made.classes}
-    with suppress(OSError):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        for old in path.parent.glob(_KEPT.format("*")):
-            old.unlink()
-        part = path.with_suffix(".part")
-        part.write_text(json.dumps(content), encoding="utf-8")
-        part.replace(path)

@@ -12,11 +12,12 @@ import numpy as np
 from dictate.audio.level import clearance_db, measure
 from dictate.audio.source import RATE, Samples
 from dictate.speech.heard import Utterance
-from dictate.speech.packaged.corpus import corpus, from_tagged
+from dictate.speech.packaged.corpus import from_tagged
 from dictate.speech.packaged.decoder import BeamDecoder
 from dictate.speech.packaged.expansion import Expansion
 from dictate.speech.packaged.free import read_freely
-from dictate.speech.packaged.language import build_language
+from dictate.speech.packaged.kept_ngram import kept_ngram
+from dictate.speech.packaged.language import build_language, learn
 from dictate.speech.packaged.model_files import find_model
 from dictate.speech.packaged.nearest import NearestCommand
 from dictate.speech.packaged.network import THREADS, Network
@@ -24,6 +25,7 @@ from dictate.speech.packaged.readings import freely, utterance, voiced_span
 from dictate.speech.packaged.tokens import read_tokenizer
 from dictate.speech.packaged.unknown import UnknownWords
 from dictate.speech.packaged.weights import Weights, read_weights
+from dictate.uncollected import uncollected
 from dictate.vocabulary.schema import Lexicon
 from dictate.vocabulary.sentences import Tagged
 
@@ -40,6 +42,7 @@ class PackagedRecogniser:
 
     name = "packaged"
 
+    @uncollected()
     def __init__(
         self,
         lexicon: Lexicon,
@@ -52,9 +55,9 @@ class PackagedRecogniser:
         files = find_model(model_dir)
         self.model = files.name
         self._weights = weights or read_weights(files.folder)
-        self._tokenizer = read_tokenizer(files.tokenizer)
         with ThreadPoolExecutor(1) as loader:  # the model loads while the vocabulary is built
             network = loader.submit(Network, files, threads, self._weights.pace)
+            self._tokenizer = read_tokenizer(files.tokenizer)
             self._decoder = self._held_to(lexicon, sentences) if bias else None
             self._commands = self._commands_of(lexicon) if bias else None
             self._network = network.result()
@@ -97,8 +100,11 @@ class PackagedRecogniser:
         self.begin(0.0)
 
     def _held_to(self, lexicon: Lexicon, sentences: Iterable[Tagged] | None) -> BeamDecoder:
-        heard = corpus(lexicon) if sentences is None else from_tagged(sentences, lexicon)
-        language = build_language(lexicon, heard, self._tokenizer)
+        if sentences is None:
+            ngram = kept_ngram(lexicon)
+        else:
+            ngram = learn(lexicon, from_tagged(sentences, lexicon))
+        language = build_language(lexicon, ngram, self._tokenizer)
         language.trie.warm()
         unknown = UnknownWords(self._tokenizer.pieces)
         expansion = Expansion(language.trie, language.outlook, unknown, self._weights)

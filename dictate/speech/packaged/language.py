@@ -26,13 +26,17 @@ class Language:
     outlook: Outlook
 
 
-def build_language(lexicon: Lexicon, corpus: Corpus, tokenizer: Tokenizer) -> Language:
-    """Trie of all words that may be heard, and n-gram of the corpus."""
-    words = vocabulary(lexicon, corpus.sentences)
-    meanings = spellings(words, lexicon.spelling)
+def build_language(lexicon: Lexicon, ngram: NGram, tokenizer: Tokenizer) -> Language:
+    """Trie of all words that the n-gram knows, and what it says of them."""
+    meanings = spellings(ngram.words, lexicon.spelling)
     trie = SpellingTrie(tuple(meanings), tokenizer.pieces)
-    ngram = NGram(words, corpus.sentences, _NUMBERS, corpus.classes | _NUMBERS)
-    return Language(words, trie, Outlook(ngram, trie, meanings))
+    return Language(ngram.words, trie, Outlook(ngram, trie, meanings))
+
+
+def learn(lexicon: Lexicon, corpus: Corpus) -> NGram:
+    """N-gram of the corpus over all words that may be heard."""
+    words = vocabulary(lexicon, corpus.sentences)
+    return NGram.counted(words, corpus.sentences, _NUMBERS, corpus.classes | _NUMBERS)
 
 
 def vocabulary(lexicon: Lexicon, sentences: Iterable[Sequence[str]] = ()) -> tuple[str, ...]:

@@ -8,7 +8,8 @@ as with "twelve". A fine and a coarse division into classes are mixed.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import pairwise
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -18,34 +19,59 @@ History = tuple[int, ...]
 """Classes of the words before, as the model that made it counts them."""
 Ids = npt.NDArray[np.int64]
 Probabilities = npt.NDArray[np.float64]
+Tables = dict[str, npt.NDArray[Any]]
+"""Arrays by name, as they are kept in a file."""
 
 _BEGIN = 0
 _END = 1
+_START: History = (_BEGIN, _BEGIN)
 _SPECIAL = 2
 _NEVER = 1e-30
 _FINE_SHARE = 0.6
+_FINE = "fine"
+_COARSE = "coarse"
+_OWN = ("of_word", "within", "unigram")
+_ORDERS = ("bigrams", "trigrams")
 
 
 class NGram:
-    """Log probabilities (natural logarithm) of words after a history, fine and coarse mixed.
+    """Log probabilities (natural logarithm) of words after a history, fine and coarse mixed."""
 
-    `fine` and `coarse` name the class of a word; words they lack are classes of their own.
-    Words of one fine class must share their coarse class too.
-    """
+    def __init__(self, words: Sequence[str], fine: ClassNGram, coarse: ClassNGram) -> None:
+        self.words = tuple(words)
+        self._fine = fine
+        self._coarse = coarse
+        self.start: History = _START + _START
 
-    def __init__(
-        self,
+    @classmethod
+    def counted(
+        cls,
         words: Sequence[str],
         sentences: Iterable[Sequence[str]],
         fine: Mapping[str, str],
         coarse: Mapping[str, str],
-    ) -> None:
-        self.words = tuple(words)
-        number = {word: index for index, word in enumerate(self.words)}
+    ) -> NGram:
+        """Learn from sentences; what they say that is not among `words` is passed over.
+
+        `fine` and `coarse` name the class of a word; words they lack are classes of their own.
+        Words of one fine class must share their coarse class too.
+        """
+        number = {word: index for index, word in enumerate(words)}
         stream = [[number[w] for w in sentence if w in number] for sentence in sentences]
-        self._fine = ClassNGram(self.words, stream, fine)
-        self._coarse = ClassNGram(self.words, stream, coarse)
-        self.start: History = self._fine.start + self._coarse.start
+        fine_counts, coarse_counts = (_counted(words, stream, each) for each in (fine, coarse))
+        return cls(words, fine_counts, coarse_counts)
+
+    @classmethod
+    def kept(cls, tables: Mapping[str, npt.NDArray[Any]]) -> NGram:
+        """The n-gram whose `tables` these are. Raises KeyError where some are missing."""
+        words = tables["words"].tobytes().decode("ascii").split()
+        fine, coarse = (ClassNGram.kept(tables, each) for each in (_FINE, _COARSE))
+        return cls(words, fine, coarse)
+
+    def tables(self) -> Tables:
+        """All that it holds, to be kept."""
+        words = np.frombuffer(" ".join(self.words).encode("ascii"), np.uint8)
+        return {"words": words} | self._fine.tables(_FINE) | self._coarse.tables(_COARSE)
 
     def row(self, history: History) -> tuple[Row, float]:
         """Log probability of every word after `history`, and of the sentence's end."""
@@ -60,38 +86,95 @@ class NGram:
         return self._fine.after(history[:2], word) + self._coarse.after(history[2:], word)
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One order of the n-gram: which classes follow each history, and how often."""
+
+    keys: Ids
+    """The histories seen, in ascending order."""
+    starts: Ids
+    """Where what follows each begins in `follow`; the last is the length of that."""
+    follow: Ids
+    seen: Ids
+
+    def refine(self, lower: Probabilities, history: int) -> Probabilities:
+        """Witten-Bell: of a history seen n times before k classes, k / (n + k) is the lower's."""
+        at = int(np.searchsorted(self.keys, history))
+        if at == len(self.keys) or self.keys[at] != history:
+            return lower
+        here = slice(int(self.starts[at]), int(self.starts[at + 1]))
+        seen = self.seen[here]
+        kinds = len(seen)
+        total = float(seen.sum()) + kinds
+        refined = lower * (kinds / total)
+        refined[self.follow[here]] += seen / total
+        return refined
+
+
+@dataclass(frozen=True, slots=True)
 class ClassNGram:
     """Probabilities under one division of the words into classes."""
 
-    def __init__(
-        self, words: Sequence[str], stream: Sequence[Sequence[int]], classes: Mapping[str, str]
-    ) -> None:
-        self.start: History = (_BEGIN, _BEGIN)
-        self._of_word, self._count = _class_numbers(words, classes)
-        self._within = _within_class(stream, self._of_word)
-        self._train(stream)
+    of_word: Ids
+    within: Probabilities
+    """Probability of each word given its class."""
+    unigram: Probabilities
+    bigrams: Order
+    trigrams: Order
 
     def row(self, history: History) -> tuple[Probabilities, float]:
         """Probability of every word after `history`, and of the sentence's end."""
         first, second = history
-        classes = self._bigrams.refine(self._unigram, second)
-        classes = self._trigrams.refine(classes, first * self._count + second)
-        return classes[self._of_word] * self._within, float(classes[_END])
+        classes = self.bigrams.refine(self.unigram, second)
+        classes = self.trigrams.refine(classes, first * len(self.unigram) + second)
+        return classes[self.of_word] * self.within, float(classes[_END])
 
     def after(self, history: History, word: int) -> History:
-        return history[1], int(self._of_word[word])
+        return history[1], int(self.of_word[word])
 
-    def _train(self, stream: Sequence[Sequence[int]]) -> None:
-        tokens: list[int] = []
-        class_of = self._of_word.tolist()
-        for sentence in stream:
-            tokens += [_BEGIN, _BEGIN, *[class_of[word] for word in sentence], _END]
-        run = np.array(tokens, np.int64)
-        real = run[2:] != _BEGIN
-        first, second, here = run[:-2][real], run[1:-1][real], run[2:][real]
-        self._unigram = _unigram(here, self._count)
-        self._bigrams = _Order(second, here, self._count)
-        self._trigrams = _Order(first * self._count + second, here, self._count)
+    def tables(self, name: str) -> Tables:
+        """All its arrays, under names that begin with `name`."""
+        own: Tables = {f"{name}.{each}": getattr(self, each) for each in _OWN}
+        for order in _ORDERS:
+            for each in fields(Order):
+                own[f"{name}.{order}.{each.name}"] = getattr(getattr(self, order), each.name)
+        return own
+
+    @classmethod
+    def kept(cls, tables: Mapping[str, npt.NDArray[Any]], name: str) -> ClassNGram:
+        """The one whose `tables` these are."""
+        of_word, within, unigram = (tables[f"{name}.{each}"] for each in _OWN)
+        bigrams, trigrams = (
+            Order(*(tables[f"{name}.{order}.{each.name}"] for each in fields(Order)))
+            for order in _ORDERS
+        )
+        return cls(of_word, within, unigram, bigrams, trigrams)
+
+
+def _counted(
+    words: Sequence[str], stream: Sequence[Sequence[int]], classes: Mapping[str, str]
+) -> ClassNGram:
+    of_word, count = _class_numbers(words, classes)
+    class_of = of_word.tolist()
+    tokens: list[int] = []
+    for sentence in stream:
+        tokens += [*_START, *[class_of[word] for word in sentence], _END]
+    run = np.array(tokens, np.int64)
+    real = run[2:] != _BEGIN
+    first, second, here = run[:-2][real], run[1:-1][real], run[2:][real]
+    return ClassNGram(
+        of_word,
+        _within_class(stream, of_word),
+        _unigram(here, count),
+        _order(second, here, count),
+        _order(first * count + second, here, count),
+    )
+
+
+def _order(history: Ids, here: Ids, classes: int) -> Order:
+    pairs, seen = np.unique(history * classes + here, return_counts=True)
+    keys, starts = np.unique(pairs // classes, return_index=True)
+    return Order(keys, np.append(starts, len(pairs)), pairs % classes, seen)
 
 
 def _unigram(here: Ids, count: int) -> Probabilities:
@@ -119,26 +202,3 @@ def _within_class(stream: Sequence[Sequence[int]], of_word: Ids) -> Probabilitie
     totals = np.bincount(of_word, weights=counts)
     shares: Probabilities = counts / totals[of_word]
     return shares
-
-
-class _Order:
-    """One order of the n-gram: which classes follow each history, and how often."""
-
-    def __init__(self, history: Ids, here: Ids, classes: int) -> None:
-        pairs, self._seen = np.unique(history * classes + here, return_counts=True)
-        self._follow = pairs % classes
-        keys, starts = np.unique(pairs // classes, return_index=True)
-        bounds = [*starts.tolist(), len(pairs)]
-        self._range = dict(zip(keys.tolist(), pairwise(bounds), strict=True))
-
-    def refine(self, lower: Probabilities, history: int) -> Probabilities:
-        """Witten-Bell: of a history seen n times before k classes, k / (n + k) is the lower's."""
-        known = self._range.get(history)
-        if known is None:
-            return lower
-        seen = self._seen[slice(*known)]
-        kinds = len(seen)
-        total = float(seen.sum()) + kinds
-        refined = lower * (kinds / total)
-        refined[self._follow[slice(*known)]] += seen / total
-        return refined

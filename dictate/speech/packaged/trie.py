@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -46,7 +47,7 @@ class SpellingTrie:
     def __init__(self, entries: Sequence[str], pieces: Sequence[str]) -> None:
         self.entries = tuple(sorted(set(entries)))
         self._nodes = _nodes(self.entries)
-        self._pieces, self._tokens = _sorted_pieces(pieces)
+        self._pieces, self._tokens = _sorted_pieces(tuple(pieces))
         self.start = len(self._nodes)
         """Before the first word: a leading space is free."""
         self.after = self.start + 1
@@ -154,7 +155,8 @@ def _nodes(entries: tuple[str, ...]) -> list[_Node]:
     return nodes
 
 
-def _sorted_pieces(pieces: Sequence[str]) -> tuple[list[str], list[int]]:
+@lru_cache(maxsize=1)
+def _sorted_pieces(pieces: tuple[str, ...]) -> tuple[list[str], list[int]]:
     """Pieces in lower case and in order, which is a trie too, and their tokens."""
     usable = sorted(
         (piece.lower(), token) for token, piece in enumerate(pieces) if piece and piece.isascii()
