@@ -34,7 +34,7 @@ from dictate.matching.sentences import standing
 from dictate.matching.sharing import share_both, share_kind
 from dictate.matching.sites import shared, sites
 from dictate.matching.spots import Mark, Spot
-from dictate.matching.subjects import ailing_structure
+from dictate.matching.subjects import ailing_structure, announces
 from dictate.matching.unnamed import Unnamed, detail
 from dictate.matching.wording import (
     carried,
@@ -69,9 +69,15 @@ class Assembler:
         alone = not any(is_lesion(item) for item in every)
         spoken = frozenset(p.region for p in every if isinstance(p, Place) and p.region)
         found: list[Outcome] = []
-        for part, items in zip(parts, gathered, strict=True):
-            for clause in shared(cut(part, items)):
+        cuts = [shared(cut(part, items)) for part, items in zip(parts, gathered, strict=True)]
+        to_come = [c for clauses in cuts for c in clauses if c.anchor and is_lesion(c.anchor)]
+        for part, clauses in zip(parts, cuts, strict=True):
+            for clause in clauses:
+                to_come = to_come[1:] if to_come and clause is to_come[0] else to_come
                 made = self._clause(part, clause, here, alone=alone, spoken=spoken)
+                if announces(clause, to_come):
+                    here = _announced(here, made)
+                    made = [Outcome("aside", why="it only tells how many there are")]
                 for outcome in made:
                     if outcome.what == "aside":
                         outcome.said = " ".join(_words(sentence, clause))
@@ -143,7 +149,7 @@ class Assembler:
         if hearsay(clause):
             return Outcome("aside", draft, why="it only sounds a little like a finding")
         self._placing.put(draft, place, phrase, here, carry, ailing_structure(sentence, clause))
-        skin_or_lining(clause, draft, here.region, sentence.words)
+        skin_or_lining(clause, draft, _spoken_of(here), sentence.words)
         if clause.unclear:
             for name in _unclear(sentence, clause, draft):
                 draft.doubt(name, "which place belongs to which finding was not clear")
@@ -177,6 +183,21 @@ def _side_of(landmark: Place, draft: Draft) -> None:
     if draft.get("side") is None and landmark.side in BOTH:
         draft.put("side", landmark.side)
         draft.doubt("side", f"{landmark.side} was said of what lies beside it")
+
+
+def _announced(here: Here, made: Sequence[Outcome]) -> Here:
+    """Where lesions are that are told one by one after "three lesions on the left border"."""
+    place = made[0].place if made else None
+    if place is None or place.region is None:
+        return here
+    at = replace(here, region=place.region, subsite=place.subsite, side=place.side)
+    return replace(at, gone_to=False, last_in_breath=False)
+
+
+def _spoken_of(here: Here) -> str | None:
+    """The region of the finding before in the same breath, else the one in hand."""
+    before = here.last if here.last_in_breath else None
+    return before.region if before is not None else here.region
 
 
 def _words(sentence: Sentence, clause: Clause) -> list[str]:

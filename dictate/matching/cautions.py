@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from dictate.matching import grammar
-from dictate.matching.draft import Draft
+from dictate.matching.draft import SITE_FIELDS, Draft
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import NUMBER_WORDS
 from dictate.matching.outcome import Outcome
@@ -60,6 +60,7 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     _each_or_both(sentence, drafts)
     _exactly_there(sentence, drafts)
     _each_its_own(sentence, drafts)
+    _taken_back(sentence, drafts)
 
 
 def measures_else(sentence: Sentence) -> str:
@@ -229,6 +230,27 @@ def _exactly_there(sentence: Sentence, drafts: Sequence[Draft]) -> None:
             named = any(s.start == spot.end and s.slot in SITES for s in sentence.spots)
             if _THERE.intersection(after) and not named:
                 draft.doubt("side", f"“right {after[0]}”: the right side, or exactly there?")
+
+
+def _taken_back(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "Level three node. No wait, level two, hard": a second finding, or the first put right?"""
+    for repair in sentence.spots:
+        if repair.mark is not Mark.REPAIR or repair.start not in sentence.pauses:
+            continue
+        for before, draft in pairwise(drafts):
+            starts, after = _placed_at(before), _placed_at(draft)
+            if not (starts and after and max(starts) < repair.start <= min(after)):
+                continue
+            why = f"“{' '.join(repair.said)}” was said after it: does the next take its place?"
+            for name in ("kind", "region", "side", "size_mm"):
+                if before.get(name) is not None:
+                    before.doubt(name, why)
+
+
+def _placed_at(draft: Draft) -> list[int]:
+    """Where the words for its place and size begin."""
+    names = (*SITE_FIELDS, "size_mm")
+    return [spot.start for name in names for spot in draft.evidence.get(name, ())]
 
 
 def _each_or_both(sentence: Sentence, drafts: Sequence[Draft]) -> None:

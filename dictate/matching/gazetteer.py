@@ -71,6 +71,11 @@ class Gazetteer:
         """The part of a region that has just these words ("upper", "buccal")."""
         return self._parts.get(region, {}).get(frozenset(words))
 
+    def has_middle(self, region: str) -> bool:
+        """True if a part of the region lies in the middle of another ("middle lateral border")."""
+        found = self._regions.get(region)
+        return found is not None and any("middle" in part.value for part in found.subsites)
+
     def whole(self, region: str | None, parts: Collection[str | None]) -> bool:
         """True if the parts make up the whole region ("upper and lower lips")."""
         found = self._regions.get(region or "")

@@ -18,7 +18,7 @@ DEFINITE = frozenset({"the", "this", "that", "these", "those", "its", "it"})
 ARTICLES = INDEFINITE | DEFINITE
 AND = frozenset({"and", "plus", "also", "then", "with"})
 OR = frozenset({"or", "nor"})
-BUT = frozenset({"but", "however", "although", "though", "otherwise", "except"})
+BUT = frozenset({"but", "however", "although", "though", "whereas", "otherwise", "except"})
 
 REST = word_set("otherwise else elsewhere rest remainder remaining")
 """Words for what has not been spoken of."""
@@ -106,7 +106,7 @@ BESIDE = frozenset(
 
 FUNCTION = word_set("""
     a an another the this that these those its it they there here
-    and or nor plus also then with but however although though otherwise
+    and or nor plus also then with but however although though whereas otherwise
     is are was were be been being has have had having does do did
     show appears appear appearing looks looking feels feeling seems seen noted found felt shows
     showing which where who when what
@@ -118,7 +118,7 @@ FUNCTION = word_set("""
     nothing none largest biggest longest greatest widest maximum
     everything else elsewhere rest remainder remaining others before after
     em um uh er erm ah oh so okay ok yes yeah yep aye please either anywhere
-    absolutely totally
+    absolutely totally definitely certainly
     """)
 """Words that carry nothing for the record by themselves."""
 HESITATIONS = word_set("em um uh er erm ah hm hmm mm mmm mhm oh eh huh")

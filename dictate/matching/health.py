@@ -118,6 +118,15 @@ def notes_ail(clause: Clause) -> bool:
     )
 
 
+def notes_deny(clause: Clause) -> bool:
+    """True if all that is remarked is that nothing ails it ("the thyroid is not enlarged")."""
+    notes = [spot for spot in clause.spots if spot.slot is Slot.NOTE and spot.phrase is not None]
+    return bool(notes) and all(
+        spot.negated and spot.phrase is not None and spot.phrase.value in _AILING_NOTES
+        for spot in notes
+    )
+
+
 def is_healthy(field: str | None, value: object) -> bool:
     """True if a region in health may be described so."""
     return value in _HEALTHY.get(field or "", frozenset())

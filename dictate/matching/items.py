@@ -20,6 +20,7 @@ _OVER = frozenset({"crossing", "crosses", "across", "over", "past", "beyond"})
 _OF_ONE = frozenset({"a", "an", "one", "half", "quarter", "point", "quarters"})
 """Words of a size that is in the singular by itself ("half a centimetre")."""
 _FROM = frozenset({"of", "from", "off"})
+_AT = (("on",), ("in",), ("at",))
 
 
 def is_lesion(item: Item) -> bool:
@@ -63,10 +64,17 @@ def is_landmark(items: Sequence[Item], index: int) -> bool:
         if "towards" in item.said and _beyond(items[:at], place):
             return True
         if item.mark is Mark.LANDMARK:
-            return True
+            return not _leads_by_itself(items, at)
         if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
             return False
     return False
+
+
+def _leads_by_itself(items: Sequence[Item], index: int) -> bool:
+    """ "A scar just below on the jaw line": it is on the jaw line, and below something else."""
+    mark, after = items[index], items[index + 1]
+    assert isinstance(mark, Spot)
+    return len(mark.said) == 1 and isinstance(after, Spot) and after.said[:1] in _AT
 
 
 def _beyond(before: Sequence[Item], place: Item) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
+from dictate.matching import grammar
 from dictate.matching.items import (
     Item,
     is_landmark,
@@ -14,7 +15,7 @@ from dictate.matching.items import (
     states_health,
 )
 from dictate.matching.place import Place
-from dictate.matching.spots import Spot
+from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
 
@@ -36,11 +37,14 @@ def pair(
         groups = list(_after_statement(items, anchors, pauses, groups))
         if len(groups) == len(anchors) and _in_reach(groups, anchors):
             return {index: ordinal for ordinal, group in enumerate(groups) for index in group}
-    return _around_placed(items, places, anchors)
+    return _around_placed(items, places, anchors, pauses)
 
 
 def _around_placed(
-    items: Sequence[Item], places: Sequence[int], anchors: Sequence[int]
+    items: Sequence[Item],
+    places: Sequence[int],
+    anchors: Sequence[int],
+    pauses: frozenset[int],
 ) -> dict[int, int] | None:
     """ "Torus palatinus and bilateral mandibular tori": names that say where they are.
 
@@ -57,8 +61,50 @@ def _around_placed(
             kept = [ordinal for ordinal in range(len(anchors)) if ordinal not in left_out]
             if _reaches(items, groups, anchors, kept):
                 way = {index: kept[at] for at, group in enumerate(groups) for index in group}
+                for ordinal in left_out:
+                    nearer = _of_spare(items, groups, anchors, ordinal, pauses)
+                    if nearer and not _and_after(items, nearer, anchors[ordinal + 1]):
+                        return None
+                    way |= dict.fromkeys(nearer, ordinal)
                 found += [way] if way not in found else []
     return found[0] if len(found) == 1 else None
+
+
+def _of_spare(
+    items: Sequence[Item],
+    groups: Sequence[Sequence[int]],
+    anchors: Sequence[int],
+    ordinal: int,
+    pauses: frozenset[int],
+) -> Sequence[int]:
+    """ "Linea alba, left cheek, and an ulcer": a place right after a name that it goes with.
+
+    A pause after the place, before the next lesion, says that it may be of the first.
+    """
+    left = anchors[ordinal]
+    right = anchors[ordinal + 1] if ordinal + 1 < len(anchors) else -1
+    group = next((each for each in groups if left < each[0] and each[-1] < right), [])
+    if not group:
+        return ()
+    led = items[left + 1 : group[0]]
+    place, end = items[group[0]], items[group[-1]].end
+    assert isinstance(place, Place)
+    own = place.region in (None, own_region(items[left])) and not place.joined
+    small = all(isinstance(each, Spot) and _leads(each) for each in led)
+    apart = any(at in pauses for at in range(end, items[right].start + 1))
+    return group if own and small and apart else ()
+
+
+def _and_after(items: Sequence[Item], group: Sequence[int], right: int) -> bool:
+    """ "And an ulcer": with it begins what is said of the next lesion."""
+    between = items[group[-1] + 1 : right]
+    return any(isinstance(each, Spot) and "and" in each.said for each in between)
+
+
+def _leads(item: Spot) -> bool:
+    """True for small words before a place, but for those that begin something new."""
+    small = item.mark is Mark.FUNCTION or item.slot is Slot.FILLER
+    return small and not grammar.AND.intersection(item.said)
 
 
 def _reaches(

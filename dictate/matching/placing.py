@@ -9,6 +9,7 @@ from dictate.matching.arches import beside_tooth, part_of_arch
 from dictate.matching.describing import FROM_TOOTH, likeness_doubts
 from dictate.matching.draft import Draft
 from dictate.matching.gazetteer import Gazetteer
+from dictate.matching.middles import middle_of_it
 from dictate.matching.nodes import beside_nodes, is_node, level_of_neck
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
@@ -71,6 +72,7 @@ class Placing:
         if draft.get("region") is None:
             _carried(draft, here, carry)
         _part_carried(draft, place, here)
+        middle_of_it(draft, place, self._gazetteer)
         _sides(draft, here, carry)
         if draft.get("region") is None:
             draft.doubt("region", "no place was said")

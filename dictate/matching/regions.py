@@ -24,6 +24,7 @@ from dictate.matching.stating import (
     resembled,
     said_state,
     which_side,
+    without_covered,
 )
 from dictate.vocabulary.schema import Slot
 
@@ -85,6 +86,7 @@ def _stated(
     words = [word for item in clause.items for word in sentence.words[item.start : item.end]]
     found = listed(clause, gazetteer)
     named = tuple(place for place in found if place.region is not None)
+    named = without_covered(sentence, anchor, named)
     if named and _SWEEPING.intersection(words) and _excepts(clause):
         return Statement(why="it says normal of all but a region: say which regions are normal")
     structure = _structure(clause)

@@ -31,6 +31,9 @@ def repaired(spots: Sequence[Spot], pauses: frozenset[int]) -> tuple[Spot, ...]:
 
 def _repair(spots: list[Spot], index: int, pauses: frozenset[int]) -> None:
     said = _after(spots, index, pauses)
+    if said and _only_denies(spots, index, said):
+        spots[index] = replace(spots[index], mark=Mark.FUNCTION)
+        return
     gone = _before(spots, index, said) if said else []
     if gone:
         anew = [spots[at] for at in said]
@@ -41,6 +44,13 @@ def _repair(spots: list[Spot], index: int, pauses: frozenset[int]) -> None:
         _level_again(spots, index)
     elif spots[index].soft:
         spots[index] = replace(spots[index], mark=Mark.FUNCTION)
+
+
+def _only_denies(spots: Sequence[Spot], index: int, said: Sequence[int]) -> bool:
+    """ "The lower lip, I meant, not the upper": it stands after what was meant."""
+    denies = spots[index + 1].said == ("not",) and spots[index].said[-1] in ("mean", "meant")
+    kind = _class(spots[said[0]])
+    return denies and not any(_class(spot) == kind for spot in spots[said[-1] + 1 :])
 
 
 def _level_again(spots: list[Spot], index: int) -> None:

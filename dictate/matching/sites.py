@@ -15,6 +15,11 @@ from dictate.matching.spots import Mark, Spot
 from dictate.matching.wholes import one_whole, without_both_halves
 from dictate.vocabulary.schema import Slot
 
+_MOSTLY = frozenset(
+    {"more", "most", "mostly", "mainly", "chiefly", "worse", "worst", "especially"}
+    | {"particularly", "predominantly", "primarily", "principally"}
+)
+"""Words that tell where a lesion shows most."""
 _AT_THE_LEVEL = ("at", "the", "level", "of")
 
 
@@ -33,7 +38,7 @@ def sites(clause: Clause, gazetteer: Gazetteer) -> tuple[tuple[Place, ...], tupl
         elif place.joined:
             found.append(_listed(found[-1], place))
         else:
-            merged = merge(found[-1], place, gazetteer)
+            merged = _more_there(clause, place, merge(found[-1], place, gazetteer))
             found[-1] = _said_later(clause, found[-1], place, merged)
     return one_whole(clause, found, gazetteer), tuple(landmarks)
 
@@ -57,6 +62,21 @@ def _said_later(clause: Clause, first: Place, place: Place, merged: Place) -> Pl
         return merged
     why = f"“{words_of_place(place)}” was said later: is it there?"
     return replace(merged, doubts=(*merged.doubts, ("subsite", why)))
+
+
+def _more_there(clause: Clause, place: Place, merged: Place) -> Place:
+    """ "On both lips, but more on the lower": where most of it is, or all of it?"""
+    before = [item for item in clause.items if item.end <= place.start]
+    led = before[-1] if before else None
+    while isinstance(led, Spot) and _small(led) and not _MOSTLY.intersection(led.said):
+        before.pop()
+        led = before[-1] if before else None
+    if not isinstance(led, Spot) or not _MOSTLY.intersection(led.said):
+        return merged
+    why = f"“{' '.join(led.said)}” was said before “{words_of_place(place)}”: is all of it there?"
+    told = (("side", place.side), ("subsite", place.subsite))
+    doubts = tuple((name, why) for name, value in told if value is not None)
+    return replace(merged, doubts=(*merged.doubts, *doubts))
 
 
 def _spans(items: Sequence[Item], first: Place) -> bool:

@@ -15,6 +15,11 @@ from dictate.vocabulary.schema import Slot
 REST = frozenset({"rest", "remainder", "remaining"})
 """Words for a region but for a part of it: the region as a whole is not pronounced normal."""
 _NODES = "lymph nodes"
+_COVERING = word_set("""
+    dressing dressings bandage bandages plaster tape taped gauze pack packing tube cannula drain
+    sutures stitches graft splint stent
+    """)
+"""What lies over a part, for which another is not examined."""
 _SIGN_OF: dict[object, str] = {"trismus": "limited mouth opening"}
 """Symptoms that are a reason where a region was not examined."""
 _ATTRIBUTES = word_set("""
@@ -89,6 +94,23 @@ def none_there(clause: Clause, region: str) -> RegionState:
     if clause.anchor.said == ("none",) and region != _NODES:
         return "inspected"
     return said_state(clause)
+
+
+def without_covered(
+    sentence: Sentence, anchor: Spot, places: tuple[Place, ...]
+) -> tuple[Place, ...]:
+    """ "Dressing over the left cheek, so I did not look at the face": the face was left out."""
+    if anchor.slot is not Slot.NOT_EXAMINED:
+        return places
+    left_out = tuple(p for p in places if not _covered(sentence, anchor, p))
+    return left_out or places
+
+
+def _covered(sentence: Sentence, anchor: Spot, place: Place) -> bool:
+    begins = max((at for at in sentence.pauses if at <= place.start), default=0)
+    before = _COVERING.intersection(sentence.words[begins : place.start])
+    apart = any(at in sentence.pauses for at in range(place.end, anchor.start + 1))
+    return bool(before) and apart
 
 
 def reason(sentence: Sentence, clause: Clause) -> str | None:

@@ -73,6 +73,21 @@ def without_heading(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ..
     )
 
 
+def announces(clause: Clause, to_come: Sequence[Clause]) -> bool:
+    """True for "three lesions on the tongue", where three are then told one by one."""
+    anchor = clause.anchor
+    if not isinstance(anchor, Spot) or anchor.phrase is None or not anchor.phrase.plural:
+        return False
+    if anchor.slot is not Slot.KIND or anchor.phrase.value not in ANNOUNCING or not to_come:
+        return False
+    numbers = [spot.size for spot in clause.spots if counts(spot)]
+    told = any(s.slot in DESCRIBING - {Slot.NOTE} or (s.size and s.size.led) for s in clause.spots)
+    regions = {place.region for place in clause.places} - {None}
+    others = {place.region for each in to_come for place in each.places} - {None}
+    alike = not told and others <= regions
+    return alike and any(n is not None and n.mm == (len(to_come),) for n in numbers)
+
+
 def _each_told(
     sentence: Sentence, items: Sequence[Item], lesions: Sequence[int]
 ) -> tuple[Item, ...]:

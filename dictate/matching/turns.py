@@ -163,8 +163,10 @@ DISCOURSE = Forms(
     "right handed",
     "left hander",
     "right hander",
+    *(f"{lead} thing" for lead in ("one more", "another", "one other", "last", "one last", "next")),
+    *(f"the {lead} thing" for lead in ("other", "last", "next", "only other")),
 )
-"""Sides that are none."""
+"""Sides and lesions that are none."""
 EXCEPT = Forms(
     "apart from",
     "but for",

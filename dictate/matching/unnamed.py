@@ -8,7 +8,7 @@ from dictate.matching.cautions import measures_else
 from dictate.matching.clause import Clause
 from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
-from dictate.matching.health import is_health, mark_healthy, notes_ail, only_works
+from dictate.matching.health import is_health, mark_healthy, notes_ail, notes_deny, only_works
 from dictate.matching.items import LESIONS, Item, is_denied, is_lesion
 from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
@@ -25,6 +25,7 @@ from dictate.matching.pointing import (
     of_something_else,
     only_of_lesions,
 )
+from dictate.matching.putting_right import put_right, puts_right
 from dictate.matching.spots import Mark
 from dictate.matching.thresholds import SURE_PLACE
 from dictate.matching.wording import says_nodes
@@ -65,8 +66,13 @@ class Unnamed:
         pointed = "it" in carry and here.last is not None and place is not None and place.only_side
         if pointed and not draft.unknown and not moved_on(place, here):
             return detail(draft, place, here)
+        last = here.last
+        if last is not None and place is not None and puts_right(clause, place, here):
+            return detail(draft, put_right(place, clause, last, self._gazetteer), here)
         if not details and not absent and not draft.doubts:
             if only_works(clause) and not draft.unknown:
+                return mark_healthy(clause, draft, place, here)
+            if place is not None and notes_deny(clause) and not draft.unknown:
                 return mark_healthy(clause, draft, place, here)
             if place is not None and draft.notes and not draft.unknown:
                 return self._finding(draft, place, here, carry)

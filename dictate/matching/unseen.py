@@ -15,6 +15,8 @@ _THINGS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT, Slot.SYMPTOM})
 _DESCRIBED = frozenset(
     {Slot.COLOUR, Slot.SURFACE, Slot.BORDER, Slot.CONSISTENCY, Slot.DISTRIBUTION, Slot.CHANGE}
 )
+_COUNTED = (("things",), ("findings",), ("problems",), ("issues",), ("abnormalities",))
+"""What is announced by its number ("three findings here")."""
 _LOOKING = (("seen",), ("felt",), ("found",), ("noticed",), ("noted",))
 """Words that carry nothing by themselves, but lead from a "not" to what it denies."""
 
@@ -55,7 +57,7 @@ def numbered(
 ) -> Iterator[Spot]:
     """The spots without the numbers of a list: "One, scar on the chin. Two, mole on the neck"."""
     first = [s for s in spots if _counts_list(s, pauses, stops)]
-    things = {s.start for s in spots if s.said == ("things",)}
+    things = {s.start for s in spots if s.said in _COUNTED}
     for spot in spots:
         listed = (len(first) > 1 and spot in first) or (
             spot.size is not None and spot.end in things
