@@ -222,3 +222,30 @@ def test_an_edge_said_alone_may_be_of_the_region_or_of_the_lesion() -> None:
     )
     assert asked("left edge", after) >= {"region", "subsite"}
     assert not asked("left lateral border", after)
+
+
+BESIDE = "white plaque left buccal mucosa {} six millimetres"
+
+
+def doubted_fields(utterance: Utterance) -> set[str]:
+    (finding,) = MATCHER.read(utterance, NOWHERE).commands
+    assert isinstance(finding, AddFinding)
+    return {doubt.field for doubt in finding.needs_review}
+
+
+@pytest.mark.parametrize("word", ["always", "occupies", "toothpaste", "worried"])
+def test_an_everyday_word_surely_heard_beside_a_place_or_figure_is_not_asked(word: str) -> None:
+    text = BESIDE.format(word)
+    assert not doubted_fields(heard(text, free=text)) & {"size_mm", "subsite"}
+
+
+@pytest.mark.parametrize("word", ["rim", "wisdom", "previously", "weight"])
+def test_a_word_that_may_name_a_part_or_another_time_is_asked(word: str) -> None:
+    text = BESIDE.format(word)
+    assert "size_mm" in doubted_fields(heard(text, free=text))
+
+
+def test_an_everyday_word_that_may_be_a_mishearing_is_asked() -> None:
+    text = BESIDE.format("always")
+    assert "size_mm" in doubted_fields(heard(text, free=text, weak={"always": 0.8}))
+    assert "size_mm" in doubted_fields(heard(text, free=BESIDE.format("anterior")))

@@ -67,6 +67,10 @@ def problem(path: Path, content: str | bytes) -> str:
             "[[mobility]]\nvalue = 'wobbly'\nsay = ['wobbly']\nopposite = 'steady'\n",
             ["mobility 'wobbly'", "opposite 'steady' does not exist"],
         ),
+        (
+            "[[bystanders]]\nvalue = 'moods'\nsay = ['fed up']\n",
+            ["bystanders 'moods'", "'fed up' is more than one word"],
+        ),
         ("[protocol]\norder = ['elbow']\n", ["protocol", "no region is called 'elbow'"]),
         ("[protocol]\norder = ['tongue', 'tongue']\n", ["'tongue' is named twice"]),
         ("[protocol]\norder = []\n", ["protocol", "order is empty"]),

@@ -91,12 +91,21 @@ def _words_by_field(lexicon: Lexicon) -> dict[str, frozenset[str]]:
     return {name: frozenset(each) for name, each in words.items()}
 
 
-def beside_unknown(tokens: Sequence[Token], draft: Draft, *, heard: bool = True) -> None:
+def surely_heard(tokens: Sequence[Token], free: frozenset[str]) -> frozenset[str]:
+    """Words that were, wherever they stand, also without the vocabulary's help (`free`)."""
+    unsure = {token.text for token in tokens if token.confidence < thresholds.SURE_WORD}
+    return free.intersection(token.text for token in tokens) - unsure
+
+
+def beside_unknown(
+    tokens: Sequence[Token], draft: Draft, harmless: frozenset[str], *, heard: bool = True
+) -> None:
     """A word not understood right beside a place or a figure may belong to it.
 
-    Not so across the end of a sentence; in typed text, not across any punctuation.
+    Not so across the end of a sentence; in typed text, not across any punctuation; and not one
+    that is `harmless`.
     """
-    unknown = set(draft.unknown)
+    unknown = set(draft.unknown) - harmless
     for name in ("region", "subsite", "side", "size_mm"):
         for spot in draft.evidence.get(name, ()):
             for index in (spot.start - 1, spot.end):
@@ -115,12 +124,15 @@ def beside_unknown(tokens: Sequence[Token], draft: Draft, *, heard: bool = True)
                     draft.doubt("subsite", why)  # "Right malar skin": a part of it?
 
 
-def lost_part(tokens: Sequence[Token], draft: Draft, free: frozenset[str]) -> None:
+def lost_part(
+    tokens: Sequence[Token], draft: Draft, free: frozenset[str], harmless: frozenset[str]
+) -> None:
     """Words beside a place that were not heard well, or not understood, may name its part.
 
     So may a small word of it: "on the right" for "lower right". A word that was not understood
     is not asked about where it stands apart from the place, and was surely heard, also among
-    the words heard without the vocabulary's help (`free`): "wipes off with gauze".
+    the words heard without the vocabulary's help (`free`): "wipes off with gauze". Nor is one
+    that is `harmless`.
     """
     spots = [s for name in ("region", "subsite", "side") for s in draft.evidence.get(name, ())]
     if draft.get("region") is None or not spots:
@@ -133,7 +145,7 @@ def lost_part(tokens: Sequence[Token], draft: Draft, free: frozenset[str]) -> No
         and token.confidence >= thresholds.SURE_WORD
         and token.text in free
     }
-    odd = [word for word in draft.unknown if word not in apart]
+    odd = [word for word in draft.unknown if word not in apart and word not in harmless]
     if odd and draft.get("subsite") is None:
         draft.doubt("subsite", f"“{odd[0]}” was not understood: a part of it?")
     taken = {index for spot in draft.spots() for index in range(spot.start, spot.end)}

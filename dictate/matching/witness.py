@@ -16,8 +16,8 @@ from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.nbest import compare, compare_changes, doubt_mark, doubted
 from dictate.matching.numbers import read_number
 from dictate.matching.outcome import Outcome
-from dictate.matching.sounds import WATCHED, Again, Sounds, beside_unknown, lost_part
-from dictate.matching.text import Speller, Token
+from dictate.matching.sounds import WATCHED, Again, Sounds, beside_unknown, lost_part, surely_heard
+from dictate.matching.text import Speller, Token, words_of
 from dictate.matching.trust import mistrusted
 from dictate.speech.heard import Utterance
 from dictate.vocabulary.schema import Lexicon, Slot
@@ -44,6 +44,7 @@ class Witness:
     def __init__(self, lexicon: Lexicon) -> None:
         self._sounds = Sounds(lexicon)
         self._speller = Speller.of(lexicon)
+        self._bystanders = lexicon.bystanders
         self._units = frozenset(
             phrase.words[0]
             for phrase in lexicon.phrases
@@ -60,16 +61,19 @@ class Witness:
     ) -> None:
         """Add to the outcomes, in place, whatever the hearing leaves in doubt."""
         recorded = [each for each in outcomes if each.recorded]
+        heard = was_heard(utterance)
+        free = frozenset(self._speller.words(utterance.free_text or ""))
+        sure = surely_heard(tokens, free) if heard else words_of(tokens)
+        harmless = self._bystanders.intersection(sure)
         for outcome in recorded:
             if outcome.draft is not None:
-                beside_unknown(tokens, outcome.draft, heard=was_heard(utterance))
-        if not was_heard(utterance):
+                beside_unknown(tokens, outcome.draft, harmless, heard=heard)
+        if not heard:
             return
-        free = frozenset(self._speller.words(utterance.free_text or ""))
         for ordinal, outcome in enumerate(recorded):
             if outcome.draft is not None:
                 self._sounds.check(tokens, outcome.draft, ordinal, again)
-                lost_part(tokens, outcome.draft, free)
+                lost_part(tokens, outcome.draft, free, harmless)
                 _whole(utterance, outcome.draft)
                 self._free(utterance, outcome.draft)
         for outcome in outcomes:

@@ -67,6 +67,7 @@ def _load(folder: Path, extra: Sequence[Path]) -> Lexicon:
         spelling=spelling,
         followup=check_followup(raw, regions, values),
         risks=tuple(validate.checked(each, RiskFactor) for each in raw.entries.get("risks", [])),
+        bystanders=validate.check_bystanders(raw, spelling),
         visits=tuple(validate.checked(each, VisitTerm) for each in raw.entries.get("visits", [])),
     )
 

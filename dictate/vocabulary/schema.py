@@ -188,6 +188,14 @@ class Confusion(_Strict):
     source: str | None = None
 
 
+class Bystander(_Strict):
+    """Everyday words that say nothing of the place or the figure that they stand beside."""
+
+    value: str
+    say: tuple[Spoken, ...] = Field(min_length=1)
+    """Single words."""
+
+
 class Spelling(_Strict):
     """How written words are folded into the one spelling that phrases use."""
 
@@ -260,6 +268,8 @@ class Lexicon(_Strict):
     risks: tuple[RiskFactor, ...] = ()
     """The lines of the risk history, in order."""
     visits: tuple[VisitTerm, ...] = ()
+    bystanders: frozenset[str] = frozenset()
+    """All words of the table of that name."""
 
     def region(self, value: str) -> Region:
         """The region of that value; KeyError when there is none."""

@@ -6,7 +6,7 @@ from pydantic import BaseModel
 
 from dictate.vocabulary.followup import Rule, SizeTerm
 from dictate.vocabulary.history import RiskFactor, VisitTerm
-from dictate.vocabulary.schema import CommandTerm, Confusion, Region, Slot, Term
+from dictate.vocabulary.schema import Bystander, CommandTerm, Confusion, Region, Slot, Term
 
 TERM_TABLES: dict[str, Slot] = {
     "sides": Slot.SIDE,
@@ -45,6 +45,7 @@ SHAPES: dict[str, type[BaseModel]] = {
     "size_terms": SizeTerm,
     "risks": RiskFactor,
     "visits": VisitTerm,
+    "bystanders": Bystander,
 }
 """Every array of tables and the shape of its entries."""
 

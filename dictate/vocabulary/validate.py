@@ -9,7 +9,15 @@ from pydantic import BaseModel, ValidationError
 
 from dictate.errors import VocabularyError
 from dictate.vocabulary.files import Entry, Raw
-from dictate.vocabulary.schema import ProtocolFile, Region, Slot, Spelling, Subsite, Term
+from dictate.vocabulary.schema import (
+    Bystander,
+    ProtocolFile,
+    Region,
+    Slot,
+    Spelling,
+    Subsite,
+    Term,
+)
 
 Shape = TypeVar("Shape", bound=BaseModel)
 _SPOKEN = (
@@ -108,6 +116,17 @@ def check_protocol(raw: Raw, regions: dict[str, Region]) -> tuple[str, ...]:
         if order.count(value) > 1:
             raise fail(entry, f"{value!r} is named twice; remove one")
     return order
+
+
+def check_bystanders(raw: Raw, spelling: Spelling) -> frozenset[str]:
+    """All their words, in the spelling of the phrases; each must be a single one."""
+    words: set[str] = set()
+    for entry in raw.entries.get("bystanders", []):
+        for form in checked(entry, Bystander).say:
+            if len(form.split()) != 1:
+                raise fail(entry, f"say {form!r} is more than one word; write single words")
+            words.add(spelling.fold(form.lower()))
+    return frozenset(words)
 
 
 def check_region(entry: Entry, region: Region, regions: dict[str, Region]) -> None:
