@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from dictate.errors import VocabularyError
 from dictate.vocabulary.loader import load
-from dictate.vocabulary.patterns import command_patterns
+from dictate.vocabulary.patterns import Kept, command_patterns
 from dictate.vocabulary.templates import expanded
 
 
@@ -31,9 +32,9 @@ def test_what_is_no_pattern_is_refused(pattern: str) -> None:
 
 def test_the_words_of_one_command_mean_no_other() -> None:
     lexicon = load()
-    for in_review in (False, True):
+    for kept in get_args(Kept):
         meant: dict[tuple[str, ...], str] = {}
-        for words, value in command_patterns(lexicon, review_only=in_review):
+        for words, value in command_patterns(lexicon, kept):
             assert meant.setdefault(words, value) == value
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dictate.matching import grammar
-from dictate.matching.commands import POLITE, Commands, Spoken
+from dictate.matching.commands import POLITE, UH_UH, Commands, Spoken
 from dictate.matching.forms import Forms, Words
 from dictate.matching.hearing import Hearing
 from dictate.matching.items import LESIONS
@@ -38,6 +38,8 @@ _OURS = grammar.word_set("""
     examination record records microphone mic question commands command session everything
     help
     """)
+_DEAF = ("do", "not", "listen", "for")
+"""Ours too: a length of time is given. "Don't listen, he's teasing" is said to a patient."""
 _COURTESY = Forms(
     *("thank you", "thank you very much", "thanks a lot", "many thanks", "cheers", "no worries"),
     *("lovely", "great", "good", "very good", "perfect", "excellent", "brilliant", "fine", "super"),
@@ -100,9 +102,20 @@ _DONE = Forms(
 )
 _THINKING = Forms("i think", "i believe", "i guess", "i suppose", "well i think", "so i think")
 _ASSENT = Forms(
+    *("keep it", "keep that", "keep this", "keep that one", "keep this one"),
     *("that is the one", "all good", "that is fine", "fine", "good", "that is good", "sounds good"),
     *("looks good", "that looks good", "lovely", "great", "perfect", "very good", "all right"),
 )
+_ONWARD = Forms("next one", "the next one", "on to the next one", "next")
+"""Beside "move on"; alone it may be the next lesion in the same region."""
+_WHICH_WORDS = Forms(
+    *(
+        f"{asked}{tail}"
+        for asked in ("what can i say", "what are my options", "what are my commands")
+        for tail in ("", " here", " now", " to you", " again")
+    ),
+)
+"""Beside "help": what a patient, too, may ask, so no command by itself."""
 _SURELY = grammar.word_set("confirm confirmed accept accepted agree approve correct one")
 """Beside "lovely" or "good", which the patient may be told, a lone "yes" confirms nothing."""
 _BESIDE_TALK = {
@@ -141,6 +154,13 @@ class Among:
                 return found
         return ()
 
+    def resumed(self, tokens: Tokens) -> bool:
+        """While paused: "lovely, thank you, let us continue"."""
+        words = words_of(tokens)
+        parts = [words[part.start : part.end] for part in parts_of(tokens)]
+        rest = [part for part in parts if not self._commands.resumes(part)]
+        return len(rest) < len(parts) and all(map(_courteous, rest))
+
     def _agreeing(self, words: Words, parts: list[Part], *, reviewing: bool) -> tuple[Part, ...]:
         orders: dict[Part, Spoken] = {}
         for part in parts:
@@ -154,7 +174,7 @@ class Among:
             return ()
         value = values.pop()
         others = [words[part.start : part.end] for part in parts if part not in orders]
-        if value in UNSURE_AFTER_NO - {"reject"} and any(each[0] == "no" for each in others):
+        if value in UNSURE_AFTER_NO - {"reject"} and any(map(_denies, others)):
             return ()
         last = max(part.end for part in orders)
         after = [words[part.start : part.end] for part in parts if part.start >= last]
@@ -191,6 +211,10 @@ class Among:
             return True
         if inner[0] in _SUPPOSING or inner[-1] in _SAYING or inner[0] in _REQUESTS:
             return False
+        if value == "next_region" and _made_of(words, _ONWARD):
+            return True
+        if value == "help" and _made_of(words, _WHICH_WORDS):
+            return True
         if grammar.SECOND_PERSON.intersection(words) or grammar.asks(inner):
             return False
         spots = self._hearing.words_read(words).spots
@@ -200,14 +224,22 @@ class Among:
         return not slots & _FINDING
 
 
+def _denies(words: Words) -> bool:
+    return words[0] == "no" or words[:2] == UH_UH
+
+
 def _plain(value: str, said: list[Words], others: list[Words]) -> bool:
     """True if the words name our own things, or nothing but courtesy stands beside them."""
     if value == "confirm" and any(_made_of(words, _ASSENT) for words in others):
         return any(_SURELY.intersection(words) for words in (*said, *others))
     if value in _BESIDE_TALK and not all(map(_courteous, others)):
         return any(_BESIDE_TALK[value].intersection(words) for words in said)
-    named = any(_OURS.intersection(words) for words in said)
+    named = any(_OURS.intersection(words) or words[:4] == _DEAF for words in said)
     if named or value in _SINGLE or all(map(_courteous, others)):
+        return True
+    if value == "next_region" and all(
+        _made_of(words, _COURTESY, _DONE, _ONWARD) for words in others
+    ):
         return True
     if value in ("delete", "undo"):
         return any(_OURS.intersection(words) for words in others)

@@ -89,10 +89,13 @@ class Assembler:
         agree(found)
         return found
 
-    def value(self, sentence: Sentence) -> Draft:
-        """What words say as the value of a field: no place or lesion is asked of them."""
+    def value(self, sentence: Sentence, region: str | None = None) -> Draft:
+        """What words say as the value of a field: no place or lesion is asked of them.
+
+        `region`: the one that a part said without its region is of.
+        """
         draft = Draft()
-        for clause in cut(sentence, self._places.gather(sentence, None)):
+        for clause in cut(sentence, self._places.gather(sentence, region)):
             self._describer.describe(sentence, clause, draft)
             for place in sites(clause, self._gazetteer)[0]:
                 put_said(draft, place)

@@ -11,7 +11,9 @@ from dictate.exam.finding import FieldValue
 from dictate.matching.assemble import Assembler
 from dictate.matching.describing import DENIED
 from dictate.matching.draft import Draft
+from dictate.matching.field_names import FieldNames
 from dictate.matching.forgiving import SIMPLE, Forgiving
+from dictate.matching.forms import Forms
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
 from dictate.matching.politeness import allowed, plain
@@ -31,6 +33,8 @@ LEADING = frozenset({"next_region", "previous_region", "undo"})
 """Commands that dictation may follow in the same breath."""
 CORRECT = "correct"
 _LEFT_RIGHT = ("left", "right")
+UH_UH = ("uh", "uh")
+"""May be a "no", and is none to be sure of."""
 _VALUES = frozenset({"field", "region"})
 _TELLING = 2
 """Words of a command that takes a value, from which it is known behind an "actually"."""
@@ -40,7 +44,9 @@ _NOT_AGAIN = frozenset({"save", "delete", "confirm", "reject"})
 """What nobody asks for "again": "save that again" was "say that again"."""
 _NOTED = (("of",), ("in",), ("since",))
 """What follows "change" where it is no command: "change of colour"."""
-_SHOWING = frozenset({"open", "show"})
+_SHOWING = Forms("open", "show", "pull up", "bring up", "call up")
+_BIDDING = frozenset({"kindly", "please"})
+_READY = frozenset({"right", "alright", "good", "great", "lovely", "yes"})
 _EVERYDAY = frozenset(
     {
         *("your", "a", "wide", "mouth", "tongue", "lip", "lips", "cheek", "cheeks", "teeth"),
@@ -52,7 +58,6 @@ _EVERYDAY = frozenset(
 _WHICH = frozenset(
     {"region", "subsite", "side", "kind", "count", "normal_variant", "node_level", "note"}
 )
-_TO = (("should", "be"), ("is", "now"), ("to",), ("is",), ("as",), ("was",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +86,7 @@ class Commands:
         self._takes = {command.value: command.takes for command in lexicon.commands}
         self._said: dict[Words, str] = {}
         self._in_review: dict[Words, str] = {}
-        self._fields: dict[Words, str] = {}
+        fields: dict[Words, str] = {}
         self._sides = {
             p.words for p in lexicon.phrases if p.slot is Slot.SIDE and p.value in _LEFT_RIGHT
         }
@@ -90,11 +95,14 @@ class Commands:
                 table = self._in_review if phrase.review_only else self._said
                 table.setdefault(phrase.words, str(phrase.value))
             elif phrase.slot is Slot.FIELD:
-                self._fields.setdefault(phrase.words, str(phrase.value))
+                fields.setdefault(phrase.words, str(phrase.value))
+        self.names = FieldNames(fields)
         self.forgiving = Forgiving(dict(self._said))
-        for table, in_review in ((self._said, False), (self._in_review, True)):
-            for words, value in command_patterns(lexicon, review_only=in_review):
-                table.setdefault(words, value)
+        for words, value in command_patterns(lexicon):
+            self._said.setdefault(words, value)
+        for words, value in command_patterns(lexicon, "review_patterns"):
+            self._in_review.setdefault(words, value)
+        self._while_paused = dict(command_patterns(lexicon, "paused_patterns"))
         self._longest = max((len(words) for words in self._said), default=0)
 
     def spoken(self, words: Words, *, reviewing: bool) -> Spoken | None:
@@ -102,6 +110,9 @@ class Commands:
         start = 1 if words[:2] == ("no", "no") else 0
         while start < len(words) and words[start] in POLITE and not self._at(words, start):
             start += 1
+        if reviewing and words[:2] == UH_UH:
+            inner = self.spoken(words[2:], reviewing=True)
+            return inner if inner is not None and inner.value == "reject" else None
         if reviewing:
             rest = tuple(word for word in words[start:] if word not in POLITE) or words[start:]
             value = self._in_review.get(words) or self._in_review.get(rest) or self._asking(words)
@@ -115,7 +126,7 @@ class Commands:
         end = start + length
         if value == CORRECT and words[end : end + 1] in _NOTED:
             return None
-        if _SHOWING.intersection(words[start:end]) and _EVERYDAY.intersection(words[end:]):
+        if _EVERYDAY.intersection(words[end:]) and _shows(words[:end]):
             return None
         while end < len(words) and words[end] in POLITE and self._takes[value] == "nothing":
             end += 1
@@ -161,7 +172,7 @@ class Commands:
         """True for a step, or a field named ("could we change the size to ...")."""
         if spoken is None or spoken.takes == "region":
             return spoken is not None
-        return self.field_named(spoken.rest)[0] is not None
+        return self.names.named(spoken.rest)[0] is not None
 
     def _value_politely(self, words: Words, inner: Words) -> Spoken | None:
         """ "Actually, make it the right", "right, let us look at the palate"."""
@@ -184,13 +195,23 @@ class Commands:
         return None
 
     def _field_first(self, words: Words, start: int) -> Spoken | None:
-        """ "The side should be left": the field stands before what it should be."""
-        begin = start + (words[start : start + 1] == ("the",))
-        for length in range(4, 0, -1):
-            end = begin + length
-            if words[begin:end] in self._fields and words[end : end + 2] == ("should", "be"):
-                return Spoken(CORRECT, self._takes[CORRECT], words[begin:], begin)
-        return None
+        found = self.names.first(words, start)
+        if found is None:
+            return None
+        field, value = found
+        return Spoken(CORRECT, self._takes[CORRECT], words[value:], value, field=field)
+
+    def resumes(self, words: Words) -> bool:
+        """True for what resumes listening only while it is paused ("let us continue").
+
+        Not for a bare "carry on" or "please continue": so one bids a patient go on telling.
+        """
+        if _BIDDING.intersection(words):
+            return False
+        start = 0
+        while start < len(words) and words[start] in POLITE | _READY:
+            start += 1
+        return words[start:] in self._while_paused
 
     def step_at_end(self, words: Words) -> tuple[tuple[cmd.Command, ...], int]:
         """ "..., next region": the step that ends an utterance, and how many words stand before."""
@@ -214,22 +235,6 @@ class Commands:
             return None
         return SIMPLE.get(spoken.value)
 
-    def field_named(self, words: Words) -> tuple[str | None, int]:
-        """The field that the words begin with, and the index where its value begins."""
-        start = 1 if words[:1] == ("the",) else 0
-        name, length = self.field_at(words[start:])
-        if name is not None:
-            return name, _value_start(words, start + length)
-        return None, _value_start(words, start) if words[:1] == ("to",) else 0
-
-    def field_at(self, words: Words) -> tuple[str | None, int]:
-        """The field whose name the words begin with, and how many words its name has."""
-        for length in range(4, 0, -1):
-            name = self._fields.get(words[:length])
-            if name is not None:
-                return name, min(length, len(words))
-        return None, 0
-
     def restated(self, sentence: Sentence) -> tuple[str | None, int]:
         """ "Left to right", "tenderness to non tender": the field, and where its new value is."""
         if "to" not in sentence.words:
@@ -240,6 +245,14 @@ class Commands:
         slots = {s.slot for s in before} & {s.slot for s in after} - {Slot.FILLER}
         field = next(iter(slots), None)
         return (field.value, start) if field is not None else (None, 0)
+
+    def part(self, sentence: Sentence, region: str) -> str | None:
+        """The part of the region that all the words are ("posterior third"), if they are one."""
+        draft = self._assembler.value(sentence, region)
+        values = {name: value for name, value in draft.values.items() if name != "count"}
+        whole = values.keys() == {"region", "subsite"} and values["region"] == region
+        bare = not (draft.unknown or draft.notes or draft.doubts)
+        return str(values["subsite"]) if whole and bare else None
 
     def changes(
         self, sentence: Sentence, field: str | None, target: str = "last"
@@ -273,6 +286,10 @@ class Commands:
         ], draft
 
 
+def _shows(words: Words) -> bool:
+    return any(_SHOWING.end(words, at) > at for at in range(len(words)))
+
+
 def _wanted(draft: Draft, field: str | None) -> dict[str, FieldValue]:
     """The values for the field named, or all of them; a place brings its parts along."""
     if field is None:
@@ -292,16 +309,6 @@ def _beside(draft: Draft, wanted: Mapping[str, FieldValue]) -> list[str]:
         return []
     names = [name for name in draft.values if name not in wanted and name not in _WHICH]
     return [name for name in names if draft.evidence.get(name)]
-
-
-def _value_start(words: Words, index: int) -> int:
-    if words[index : index + 1] == ("from",):
-        later = [at for at in range(index, len(words)) if words[at] == "to"]
-        return later[-1] + 1 if later else index + 1
-    for joint in _TO:
-        if words[index : index + len(joint)] == joint:
-            return index + len(joint)
-    return index
 
 
 def numbered(rest: Words) -> cmd.DeleteFinding | None:

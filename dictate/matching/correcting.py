@@ -24,6 +24,7 @@ from dictate.matching.witness import Witness
 from dictate.speech.heard import Utterance
 
 Tokens = tuple[Token, ...]
+_OF_PLACE = ("region", "subsite")
 _A_DAY = ("a", "day")
 
 
@@ -57,13 +58,14 @@ class Correcting:
         if not spoken.rest:
             return ignored(utterance, "it does not say what to correct")
         value, changes, draft = self._changes(tokens, spoken)
+        changes = changes or self._part(tokens, spoken, last)
         if not changes:
             return ignored(utterance, "the correction was not understood")
         others = [self._again(other, spoken, last) for other in self._hearing.witnesses(utterance)]
         if spoken.asked and last is not None:
             changes = [_asked(each, last) for each in changes]
         if last is not None:
-            named = spoken.field or self._commands.field_named(spoken.rest)[0]
+            named = spoken.field or self._commands.names.named(spoken.rest)[0]
             changes = _new(changes, last, named)
         checked = self._witness.changes(utterance, value, changes, draft, others)
         return replace(commanded(utterance, *checked), not_understood=tuple(draft.unknown))
@@ -79,11 +81,13 @@ class Correcting:
                 told = self._explained.spoken(tokens, last)
                 again = told if isinstance(told, Spoken) else None
         same = again is not None and again.takes == "field"
-        return self._changes(tokens, again)[1] if same and again is not None else []
+        if not same or again is None:
+            return []
+        return self._changes(tokens, again)[1] or self._part(tokens, again, last)
 
     def _changes(self, tokens: Tokens, spoken: Spoken) -> tuple[Tokens, list[ChangeField], Draft]:
         """The tokens of the new value, and the changes that they make."""
-        field, start = self._commands.field_named(spoken.rest)
+        field, start = self._commands.names.named(spoken.rest)
         if field is None and spoken.field is not None:
             field = spoken.field
         value = tokens[spoken.skipped + start : spoken.end]
@@ -101,6 +105,36 @@ class Correcting:
         if field is None and (talk or sentence.words == _A_DAY):
             return value, [], draft  # "Correct, we met last year", "let us call it a day".
         return value, changes, draft
+
+    def _part(
+        self, tokens: Tokens, spoken: Spoken, last: FindingFields | None
+    ) -> list[ChangeField]:
+        """ "Change buccal to lingual", "site to posterior": another part of the region in hand.
+
+        Asked about, as a word may tell several parts ("posterior" third, "posterior" border).
+        """
+        region = last.region if last is not None else None
+        field, start = self._commands.names.named(spoken.rest)
+        field = field or spoken.field
+        if last is None or region is None or field not in (None, *_OF_PLACE):
+            return []
+        value = tokens[spoken.skipped + start : spoken.end]
+        words = words_of(value)
+        at = len(words) - words[::-1].index("to") if "to" in words[1:] else 0
+        part = self._commands.part(self._hearing.sentence(value[at:]), region)
+        if part is None:
+            return []
+        if at:
+            before = self._commands.part(self._hearing.sentence(value[: at - 1]), region)
+            named = before is not None
+        else:
+            named = field is not None or set(part.split()) <= set(words)
+        if not named:
+            return []  # "Make it lower" may be said of the chair.
+        said = " ".join(words)
+        change = ChangeField(target="last", field="subsite", value=part, said=said)
+        why = f"it was told from “{' '.join(words[at:])}” alone"
+        return [_asked(doubted(change, why), last)]
 
 
 def _asked(change: ChangeField, last: FindingFields) -> ChangeField:

@@ -24,6 +24,14 @@ _DELETE = Forms(
       for which in ("the", "that", "this", "the last", "that last", "my last")),
 )  # fmt: skip
 """Not "remove": what is said to be removed may be in the mouth."""
+_JUST_SAID = Forms(
+    *(
+        f"{which}i {just}{said}"
+        for which in ("", "which ", "that ")
+        for just in ("", "just ", "just now ", "have just ")
+        for said in ("recorded", "dictated", "entered", "added", "logged")
+    ),
+)
 _NUMBER = Forms("delete number", "remove number", "erase number")
 _UNCLEAR = "which finding is meant is not clear: say its number (“delete finding two”)"
 
@@ -62,6 +70,8 @@ class Deleting:
         start = next(at for at in range(len(words)) if words[at : at + len(inner)] == inner)
         end = start + len(without_tail(inner, POLITE))
         what = tokens[start + begin : end]
+        told = (at for at in range(1, len(what)) if _JUST_SAID.end(words_of(what), at) == len(what))
+        what = what[: next(told, len(what))]
         sentence = self._hearing.sentence(what)
         changes, draft = self._commands.changes(sentence, None)
         values = {each.field: each.value for each in changes}

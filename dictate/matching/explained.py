@@ -135,7 +135,7 @@ class Explained:
             if words[bare] == "from" or joint > bare:
                 return _Order(part, value=bare, sure=sure or words[bare] == "from")
             return None
-        field, index = self._commands.field_named(words[start + 1 : end])
+        field, index = self._commands.names.named(words[start + 1 : end])
         if field is not None:
             begin = start + 1 + index
             told = not set(words[begin:end]) <= _OF_IT
@@ -146,7 +146,7 @@ class Explained:
     def _wrong(self, words: Words) -> str | None:
         """The field that a part says was wrong ("the wrong side", "the borders are wrong")."""
         for at in range(len(words)):
-            name, length = self._commands.field_at(words[at:])
+            name, length = self._commands.names.at(words[at:])
             if name is None:
                 name, length = ("side", 1) if words[at] == "sides" else (None, 0)
             if name is None:

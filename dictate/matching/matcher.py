@@ -12,7 +12,7 @@ from dictate.matching.among import Among
 from dictate.matching.answering import commanded, dictated, ignored, nearly
 from dictate.matching.assemble import Assembler
 from dictate.matching.bare_levels import with_levels
-from dictate.matching.commands import BARRED, LEADING, Commands, Spoken
+from dictate.matching.commands import BARRED, LEADING, POLITE, Commands, Spoken
 from dictate.matching.correcting import Correcting
 from dictate.matching.deleting import Deleting
 from dictate.matching.draft import Draft
@@ -20,6 +20,7 @@ from dictate.matching.hearing import Hearing
 from dictate.matching.offtalk import why_off_talk
 from dictate.matching.outcome import Outcome
 from dictate.matching.placing import Here
+from dictate.matching.politeness import without_tail
 from dictate.matching.preferring import preferred
 from dictate.matching.reading import Context, Reading, Site
 from dictate.matching.recovering import Recovering
@@ -130,8 +131,9 @@ class Matcher:
             if reading is not None:
                 return reading
         if spoken is None or context.paused:
-            is_resume = spoken is not None and spoken.value == "resume" and not spoken.rest
-            return commanded(utterance, cmd.Resume()) if is_resume else None
+            resumed = spoken is not None and spoken.value == "resume" and not spoken.rest
+            resumed = resumed or (context.paused and self._among.resumed(tokens))
+            return commanded(utterance, cmd.Resume()) if resumed else None
         if spoken.value == "not_for_record":
             return ignored(utterance, "it was said not to be for the record")
         if spoken.takes == "region":
@@ -212,6 +214,8 @@ class Matcher:
         context: Context,
     ) -> Reading | None:
         rest = tokens[spoken.skipped :]
+        if not any(token.pause for token in rest[1:]):
+            rest = rest[: len(without_tail(words_of(rest), POLITE))]  # "The hard palate for me".
         if not rest:
             return ignored(utterance, "it does not say which region to go to")
         sentence = self._hearing.sentence(rest)

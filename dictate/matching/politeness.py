@@ -29,6 +29,7 @@ _ASKING = Forms(
     "i think i will",
     "we can",
     "you can",
+    "why do not you",
     "may we",
     "may i",
     "could i",
@@ -117,17 +118,19 @@ _BEFORE = Forms(
 _NO = Forms("no", "no no", "no wait", "no sorry")
 _AFTER = (
     *(("for", "me"), ("for", "now"), ("thank", "you"), ("would", "you"), ("will", "you")),
-    *(("for", "a", unit) for unit in ("second", "moment", "minute", "bit")),
+    *(("for", "a", unit) for unit in ("second", "sec", "tick", "moment", "minute", "bit")),
     *(("if", "you", "would"), ("if", "you", "could"), ("if", "you", "do", "not", "mind")),
     *(("i", "am", "afraid"), ("if", "you", "like"), ("if", "that", "is", "okay")),
     *(("sorry",), ("again",)),
-    *(("at", "once"), ("again", "please"), ("all", "right")),
+    *(("at", "once"), ("again", "please"), ("all", "right"), ("straight", "away")),
+    *(("altogether",), ("completely",), ("entirely",)),
 )
 _OURS = word_set("""
     undo redo finding findings entry region listening recording dictation review examination exam
     record microphone question
     """)
 """A request that names none of these may be to the nurse ("could you remove that?")."""
+_ALL = frozenset({"everything", "all", "lot"})
 _HARMLESS = frozenset({"next_region", "previous_region", "help", "repeat"})
 """Commands that change no record: asked of anybody, they may be obeyed."""
 UNSURE_AFTER_NO = frozenset({"confirm", "reject", "save", "skip", "help"})
@@ -176,6 +179,8 @@ def allowed(value: str, words: Words, *, asked: bool, refused: bool) -> bool:
     """False where the words around the command leave open whether it is one."""
     if refused and value in UNSURE_AFTER_NO:
         return False
+    if value == "review" and words[0] == "read" and _ALL.intersection(words):
+        return True  # "Could you read everything back": not "read it back".
     return not asked or value in _HARMLESS or bool(_OURS.intersection(words))
 
 

@@ -10,7 +10,7 @@ from dictate.matching.text import Speller
 from dictate.matching.thresholds import WEAK_WORD
 from dictate.speech.heard import Utterance
 from dictate.tui.desk import Desk
-from dictate.vocabulary.patterns import command_patterns
+from dictate.vocabulary.patterns import EVER, command_patterns
 from dictate.vocabulary.schema import Lexicon, Phrase, Slot
 
 
@@ -53,8 +53,8 @@ class SpokenForms:
                 self._values[phrase.words] = str(phrase.value)
             elif not (phrase.vague or phrase.misheard):
                 self._terms[phrase.words].append(phrase)
-        for in_review in (False, True):
-            for words, value in command_patterns(lexicon, review_only=in_review):
+        for kept in EVER:
+            for words, value in command_patterns(lexicon, kept):
                 self._values.setdefault(words, value)
 
     def words(self, utterance: Utterance) -> tuple[str, ...]:

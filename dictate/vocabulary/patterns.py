@@ -7,22 +7,28 @@ no phrases of the lexicon: engines and sound-alikes know the forms in `say` alon
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from dictate.vocabulary.schema import Lexicon
 from dictate.vocabulary.templates import expanded
 
+Kept = Literal["patterns", "review_patterns", "paused_patterns"]
+EVER: tuple[Kept, ...] = ("patterns", "review_patterns")
+"""Where ways to say a command are kept that a dialog may take."""
+
 
 def command_patterns(
-    lexicon: Lexicon, *, review_only: bool = False
+    lexicon: Lexicon, kept: Kept = "patterns"
 ) -> Iterator[tuple[tuple[str, ...], str]]:
     """Every form of every pattern in the lexicon's spelling, with its command.
 
-    `review_only`: those that are commands only in the confirmation pass, instead of the others.
+    `kept`: where the patterns are kept, which tells when they are commands.
     """
     other_spellings = lexicon.spelling.american.keys()
     fold = lexicon.spelling.fold
     for command in lexicon.commands:
-        for pattern in command.review_patterns if review_only else command.patterns:
+        patterns: tuple[str, ...] = getattr(command, kept)
+        for pattern in patterns:
             for words in expanded(pattern):
                 same = other_spellings.isdisjoint(words)
                 yield words if same else tuple(map(fold, words)), command.value

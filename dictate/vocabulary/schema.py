@@ -160,11 +160,13 @@ class CommandTerm(_Strict):
     """Longer ways to say it, understood but not listened for (`dictate.vocabulary.patterns`)."""
     review_patterns: tuple[Spoken, ...] = ()
     """Such ways that mean it only in the confirmation pass."""
+    paused_patterns: tuple[Spoken, ...] = ()
+    """Such ways that mean it only while listening is paused ("let us continue")."""
     takes: Annotated[str, StringConstraints(pattern="^(nothing|field|region|number|text)$")] = (
         "nothing"
     )
 
-    @field_validator("patterns", "review_patterns")
+    @field_validator("patterns", "review_patterns", "paused_patterns")
     @classmethod
     def _readable(cls, patterns: tuple[str, ...]) -> tuple[str, ...]:
         for pattern in patterns:
