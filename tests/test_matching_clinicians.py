@@ -23,11 +23,14 @@ asked about, 42 of 66 commands obeyed. When two thirds were mended, the third no
 0.936 and 0.916, 4 silent errors of 258 and 2 of 142 (both commands that only the truth called
 another), 19.4 % and 7.0 % asked about, 17 of 23 commands."""
 ORDINARY_TALK = dictations("ordinary.toml")
-"""Ordinary dictations by people who had never seen the program, two thirds of them, mended with."""
+"""Ordinary dictations by people who had never seen the program. Of the third that was kept aside
+and mended last (112 sentences, truths as first written): slot F1 0.930, 7 silent errors of 263
+judged (6 where the truth was put right), 25.9 % asked about; then none, and 21.6 %."""
 TWO_OF_A_KIND = dictations("side_site_size.toml")
-"""Two sides, sizes or places in one breath, of which one is the lesion's. First run, of these 221:
-slot F1 0.871, 32 silent errors of 664 judged, 37.8 % asked about, 19 findings missed and 14
-invented."""
+"""Two sides, sizes or places in one breath, of which one is the lesion's. First run, of two thirds
+(221): slot F1 0.871, 32 silent errors of 664 judged, 37.8 % asked about, 19 findings missed and 14
+invented. Of the third kept aside, when these had been mended (99, truths as first written): 0.884,
+19 of 309 (10 where the truth was put right), 35.3 %, 6 and 7; then none of 304, and 34.5 %."""
 KNOWN_GAPS = frozenset({"w8-064", "w8-093", "w8-116", "w8-153", "w8-253", "w9-313"})
 """Still wrong unasked: a correction of the region that
 says the part and the side again; a name made more exact, a structure that is where a stone lies,
@@ -111,7 +114,7 @@ def _first(some: list[Dictation]) -> list[Dictation]:
         (WALKS, 0.99, 0.07, 0.92),
         (WALKS_ASIDE, 0.98, 0.12, 0.95),
         (TWO_OF_A_KIND, 0.93, 0.34, 0.9),
-        (ORDINARY_TALK, 0.97, 0.16, 0.0),
+        (ORDINARY_TALK, 0.97, 0.18, 0.0),
     ],
     ids=[
         *("worked with", "aside", "hard, worked with", "hard, aside", "ordinary"),

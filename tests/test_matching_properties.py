@@ -112,6 +112,7 @@ def test_a_size_has_its_number_in_the_words_or_is_asked_about(text: str, context
 
 @given(SOUPS, CONTEXTS)
 @example("fore numb a bigger one", IN_HAND)
+@example("left and right cannot see left and right aphtha", Context(region="tongue"))
 @settings(max_examples=300, deadline=None)
 def test_a_region_is_named_or_asked_about(text: str, context: Context) -> None:
     """Named: some form of the region, of its parts, or of a term that implies it is in the text."""

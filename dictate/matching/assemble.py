@@ -212,6 +212,8 @@ def _after(here: Here, made: Sequence[Outcome]) -> Here:
         if outcome.what == "finding" and outcome.draft is not None:
             here = replace(here, last=outcome.draft.fields(), last_in_breath=True, marked=None)
         elif isinstance(outcome.command, MarkRegion) and not here.last_in_breath:
+            if outcome.place is None and outcome.command.doubt:
+                continue  # Its region was not said either.
             part = outcome.place.subsite if outcome.place is not None else None
             here = replace(here, marked=outcome.command.region, marked_part=part)
     return here

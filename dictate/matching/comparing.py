@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from dictate.matching.items import Item, is_lesion, is_size
 from dictate.matching.negation import Sentence
+from dictate.matching.no_change import MORE, without_other_changes
 from dictate.matching.place import Place
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
-_MORE = frozenset({"bigger", "larger", "smaller"})
 _BOTH = frozenset({"left", "right"})
-_ONE = frozenset({("one",), ("ones",)})
 
 
 def without_compared(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, ...]:
     """The items, with what only compares the sides of a lesion made one remark."""
-    made = list(_told_by_size(sentence, items))
+    made = without_other_changes(sentence, items)
     index = 0
     while index < len(made):
         first, end = _compared(made, index)
@@ -29,23 +27,10 @@ def without_compared(sentence: Sentence, items: Sequence[Item]) -> tuple[Item, .
     return tuple(made)
 
 
-def _told_by_size(sentence: Sentence, items: Sequence[Item]) -> list[Item]:
-    """ "The larger one: right floor of mouth": which of them, and not that it has grown."""
-    return [
-        replace(item, phrases=(), mark=Mark.FUNCTION)
-        if isinstance(item, Spot)
-        and item.slot is Slot.CHANGE
-        and _MORE.issuperset(item.said)
-        and sentence.words[item.end : item.end + 1] in _ONE
-        else item
-        for item in items
-    ]
-
-
 def _compared(items: Sequence[Item], index: int) -> tuple[int, int]:
     """Where the comparison that `items[index]` makes begins and ends; an empty run if none."""
     item = items[index]
-    if not isinstance(item, Spot) or not _MORE.intersection(item.said) or item.negated:
+    if not isinstance(item, Spot) or not MORE.intersection(item.said) or item.negated:
         return index, index
     before, after = _side_before(items, index), _side_after(items, index)
     told = {getattr(items[at], "side", None) for at in (before, after) if at is not None}

@@ -20,6 +20,7 @@ _OVER = frozenset({"crossing", "crosses", "across", "over", "past", "beyond"})
 _OF_ONE = frozenset({"a", "an", "one", "half", "quarter", "point", "quarters"})
 """Words of a size that is in the singular by itself ("half a centimetre")."""
 _FROM = frozenset({"of", "from", "off"})
+_AWAY = ("away",)
 _AT = (("on",), ("in",), ("at",))
 
 
@@ -86,7 +87,7 @@ def _beyond(before: Sequence[Item], place: Item) -> bool:
 def is_distance(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     """ "Five millimetres behind the commissure": where a lesion lies, not how large it is."""
     after = items[index + 1] if index + 1 < len(items) else None
-    if _far_from(items, index):
+    if _far_from(items, index) or sentence.words[items[index].end :][:1] == _AWAY:
         return True
     if _from_midline(sentence, items, index) or _leads_to_landmark(sentence, items, index):
         return True

@@ -23,6 +23,15 @@ _NO_CENTIMETRES = 10.0
 _ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "face"})
 """Regions where something may be that large."""
 _APPOINTMENTS = grammar.word_set("check follow followup review recall recheck reviewed")
+_ONLY = (("just",), ("only",))
+_EACH = (("each",), ("every",), ("any",), ("either",))
+_THERE = (("palpable",), ("visible",))
+_HABITS = grammar.word_set("""
+    chewing chews chewed smoking smokes smoked smoker vaping vapes drinking drinks wearing wears
+    worn
+    """)
+"""What is done for a time, which is not how long a lesion has been there."""
+_ALL_TOLD = grammar.word_set("total altogether overall")
 _OF_THEM = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"))
 _TAKEN = frozenset({"on", "taking", "takes", "taken", "using"})
 _FOR = (("for",), ("since",))
@@ -56,7 +65,7 @@ class Measuring:
         if self._pronoun(spot):
             return
         timed = then_and_now(self.sentence)
-        if not spot.size.led and not timed and any(map(is_size, self.clause.items)):
+        if not spot.size.led and not timed and self._sized():
             self._beside_size(spot)
             return
         mm = [value for value in spot.size.mm if 0 < value <= _RECORDABLE_MM]
@@ -69,6 +78,14 @@ class Measuring:
                 self.draft.put("size_mm", mm, spot)
             for why in (*self._needed(spot.size.whys, mm), *_implausible(mm)):
                 self.draft.doubt("size_mm", why)
+
+    def _sized(self) -> bool:
+        """True if a size is said that is no distance."""
+        items = self.clause.items
+        return any(
+            is_size(item) and not is_distance(self.sentence, items, index)
+            for index, item in enumerate(items)
+        )
 
     def _second(self, spot: Spot, mm: list[float]) -> None:
         """Of two sizes the first is kept, but for one that is said to be that of today."""
@@ -113,6 +130,9 @@ class Measuring:
             return bool(before) and before[0].slot is Slot.SIDE
         if spot.said != ("one",):
             return False
+        if self._only_one(spot):
+            self.draft.put("count", 1, spot)
+            return True
         following = self.sentence.words[spot.end : spot.end + 1]
         if following and following[0] in grammar.FUNCTION:
             return True
@@ -120,14 +140,25 @@ class Measuring:
             return False
         if before and before[0].slot in DESCRIBING | SITES:
             return True
+        if self.sentence.words[spot.start - 1 : spot.start] in _EACH:
+            return True
         before_it = self.sentence.words[max(0, spot.start - 2) : spot.start]
         return bool(grammar.ARTICLES.difference({"it", "its"}).intersection(before_it))
+
+    def _only_one(self, spot: Spot) -> bool:
+        """ "Node on the left, just one, soft", "one palpable at level three": how many."""
+        words = self.sentence.words
+        only = words[spot.start - 1 : spot.start] in _ONLY
+        ends = spot.end == len(words) or spot.end in self.sentence.pauses
+        begins = spot.start == 0 or spot.start in self.sentence.pauses
+        return (only and ends) or (begins and words[spot.end : spot.end + 1] in _THERE)
 
     def duration(self, spot: Spot) -> None:
         """How long it has been there; the first one said is kept."""
         duration = spot.duration
         assert duration is not None
-        if self._of_appointment(spot) or self._of_medicine(spot):
+        than = self.sentence.words[spot.start - 1 : spot.start] == ("than",)
+        if than or self._of_appointment(spot) or self._of_medicine(spot) or self._of_habit(spot):
             self.draft.notes.append(" ".join(self.sentence.said(spot)))
             return
         held = self.draft.get("duration_days")
@@ -160,10 +191,21 @@ class Measuring:
         led = before[0].said[-1] in _TAKEN and before[0].end == before[1].start
         return led and before[1].mark is Mark.UNKNOWN and spot.said[:1] in _FOR
 
+    def _of_habit(self, spot: Spot) -> bool:
+        """ "Has been chewing areca nut for fifteen years"."""
+        words, spots = self.sentence.words, self.sentence.spots
+        begins = max((at for at in self.sentence.pauses if at <= spot.start), default=0)
+        habits = [at for at in range(begins, spot.start) if words[at] in _HABITS]
+        between = [s for s in spots if habits and habits[-1] < s.start < spot.start]
+        told = DESCRIBING | {Slot.KIND, Slot.NORMAL_VARIANT, Slot.SYMPTOM}
+        return bool(habits) and not any(s.slot in told - {Slot.NOTE} for s in between)
+
     def count(self) -> None:
         """How many: a number before the lesion, else one unless it is named in the plural."""
         anchor = self.clause.anchor
         phrase = anchor.phrase if isinstance(anchor, Spot) else None
+        if anchor is None:
+            self._counted_before()
         if anchor is None or (isinstance(anchor, Spot) and phrase is None):
             return
         plural = phrase.plural if phrase is not None else _plural_place(anchor)
@@ -177,6 +219,17 @@ class Measuring:
         variant = phrase is not None and phrase.slot is Slot.NORMAL_VARIANT
         if not variant or self._article_before():
             self.draft.put("count", 1)
+
+    def _counted_before(self) -> None:
+        """ "Three of them in all": of the lesions said before; "two of them, red" may be some."""
+        for index, item in enumerate(self.clause.items):
+            number = self._count_at(index)
+            if number is None or not isinstance(item, Spot):
+                continue
+            self.draft.put("count", number, item)
+            if not _ALL_TOLD.intersection(self.sentence.words[item.end : item.end + 4]):
+                said = " ".join(self.sentence.words[item.start : item.end + 2])
+                self.draft.doubt("count", f"“{said}”: all there are, or some of them?")
 
     def _counted(self, number: int, item: Spot, plural: bool) -> None:
         self.draft.put("count", number, item)
@@ -205,7 +258,9 @@ class Measuring:
             return None
         of_them = self.sentence.words[spot.end : spot.end + 2] in _OF_THEM
         before = self.sentence.words[max(0, spot.start - 2) : spot.start]
-        if (of_them or before in _GROUP_OF) and self.clause.anchor:
+        if self.clause.anchor is None:
+            return int(spot.size.mm[0]) if of_them and spot.size.mm[0] > 1 else None
+        if of_them or before in _GROUP_OF:
             return int(spot.size.mm[0])
         for item in self.clause.items[index + 1 :]:
             if item is self.clause.anchor:

@@ -80,6 +80,9 @@ def _at_odds(
         )
         return replace(merged, others=merged.others + others), (*doubts, *asked)
     if second.subsite is None or merged.subsite is None:
+        if not (merged.level and second.level):
+            why = f"“{words_of_place(merged)}” and “{words_of_place(second)}” were said"
+            return merged, (*doubts, ("subsite", why))
         why = f"two levels were said: {merged.level} and {second.level}"
         return merged, (*doubts, ("node_level", why))
     why = f"two parts were said: {merged.subsite} and {second.subsite}"

@@ -52,6 +52,7 @@ def _next_begins(items: Sequence[Item], index: int, following: int) -> int:
 
 PLAIN = frozenset({"lump", "swelling", "growth", "bony growth", "area", "spot", "lesion"})
 """Kinds that a variant of the normal may be called by before it is named."""
+_IT_IS = (("it", "is"), ("this", "is"), ("that", "is"))
 _POINTING = frozenset({Slot.FILLER, Slot.CARRY})
 
 
@@ -99,10 +100,19 @@ def _bare(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     """True if nothing leads to it but a pause, and a pause or the end follows it."""
     item, before = items[index], items[index - 1]
     after = items[index + 1] if index + 1 < len(items) else None
+    if _is_called(sentence, item.start):
+        return after is None or after.start in sentence.pauses
     if item.start not in sentence.pauses or item.start in sentence.stops:
         return False
     counted = isinstance(before, Spot) and (counts(before) or grammar.AND.intersection(before.said))
     return not counted and (after is None or after.start in sentence.pauses)
+
+
+def _is_called(sentence: Sentence, index: int) -> bool:
+    """ "Hot red swelling, painful, it is an abscess": said after a pause, of the one before."""
+    begins = max((at for at in sentence.pauses if at <= index), default=0)
+    led = sentence.words[begins:index]
+    return bool(begins) and led[:2] in _IT_IS and set(led[2:]) <= grammar.INDEFINITE | {"just"}
 
 
 def plain_follows(items: Sequence[Item], index: int) -> bool:

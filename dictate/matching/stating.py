@@ -15,6 +15,7 @@ from dictate.vocabulary.schema import Slot
 REST = frozenset({"rest", "remainder", "remaining"})
 """Words for a region but for a part of it: the region as a whole is not pronounced normal."""
 _NODES = "lymph nodes"
+_LATER = (("come", "back", "to"), ("get", "back", "to"), ("go", "back", "to"), ("return", "to"))
 _COVERING = word_set("""
     dressing dressings bandage bandages plaster tape taped gauze pack packing tube cannula drain
     sutures stitches graft splint stent
@@ -100,10 +101,17 @@ def without_covered(
     sentence: Sentence, anchor: Spot, places: tuple[Place, ...]
 ) -> tuple[Place, ...]:
     """ "Dressing over the left cheek, so I did not look at the face": the face was left out."""
-    if anchor.slot is not Slot.NOT_EXAMINED:
-        return places
-    left_out = tuple(p for p in places if not _covered(sentence, anchor, p))
-    return left_out or places
+    kept = tuple(p for p in places if not _put_off(sentence, p))
+    if anchor.slot is Slot.NOT_EXAMINED:
+        kept = tuple(p for p in kept if not _covered(sentence, anchor, p))
+    return kept or places
+
+
+def _put_off(sentence: Sentence, place: Place) -> bool:
+    """ "I will come back to the right": of that nothing is said yet."""
+    begins = max((at for at in sentence.pauses if at <= place.start), default=0)
+    before = sentence.words[begins : place.start]
+    return any(before[at : at + len(run)] == run for run in _LATER for at in range(len(before)))
 
 
 def _covered(sentence: Sentence, anchor: Spot, place: Place) -> bool:

@@ -117,18 +117,20 @@ def tells_where(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
     here = items[index]
     if isinstance(here, Place) or here.slot is not Slot.NORMAL_VARIANT:
         return False
-    led = _led_by(items, index)
+    led = _led_by(items, index, sentence.pauses)
     words = [word for item in led for word in item.said]
     near = any(item.mark is Mark.LANDMARK for item in led)
     at_it = bool(_AT.intersection(words)) and "the" in words
     return near or at_it or _is_ill(sentence, items, index)
 
 
-def _led_by(items: Sequence[Item], index: int) -> list[Spot]:
+def _led_by(items: Sequence[Item], index: int, pauses: frozenset[int] = frozenset()) -> list[Spot]:
     """The small words before an item, up to a landmark's, the nearest first."""
     found: list[Spot] = []
     for item in reversed(items[:index]):
         if isinstance(item, Place):
+            if item.only_side and item.start not in pauses:
+                continue  # "Behind the left caruncle".
             break
         if item.mark is not Mark.LANDMARK:
             if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
