@@ -34,6 +34,8 @@ _HABITS = grammar.word_set("""
 _ALL_TOLD = grammar.word_set("total altogether overall")
 _OF_THEM = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"))
 _TAKEN = frozenset({"on", "taking", "takes", "taken", "using"})
+_WHICH = frozenset({"next", "which", "no", "other", "each", "every", "any"})
+"""Right before "one" they make it a thing."""
 _FOR = (("for",), ("since",))
 _GROUP_OF = frozenset({("crop", "of"), ("group", "of"), ("cluster", "of"), ("set", "of")})
 """Words before the number of lesions that stand together ("a crop of four")."""
@@ -143,6 +145,8 @@ class Measuring:
         if self.sentence.words[spot.start - 1 : spot.start] in _EACH:
             return True
         before_it = self.sentence.words[max(0, spot.start - 2) : spot.start]
+        if _WHICH.intersection(before_it[-1:]):
+            return True
         return bool(grammar.ARTICLES.difference({"it", "its"}).intersection(before_it))
 
     def _only_one(self, spot: Spot) -> bool:
