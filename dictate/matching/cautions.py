@@ -60,7 +60,7 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     _each_or_both(sentence, drafts)
     _exactly_there(sentence, drafts)
     _each_its_own(sentence, drafts)
-    _taken_back(sentence, drafts)
+    _taken_back(sentence, [o.draft for o in outcomes if o.what == "finding" and o.draft])
 
 
 def measures_else(sentence: Sentence) -> str:

@@ -31,6 +31,9 @@ _BETWEEN = frozenset(
 
 def denied_health(sentence: Sentence, anchor: Spot) -> str:
     """The words that deny or question the health the anchor speaks of; empty if none do."""
+    begins = max((at for at in sentence.pauses if at <= anchor.start), default=0)
+    if sentence.words[begins] == "neither":
+        return " ".join(sentence.words[begins : anchor.end])
     at = anchor.start - 1
     while at >= 0 and sentence.words[at] in _BETWEEN and at + 1 not in sentence.pauses:
         at -= 1
@@ -41,7 +44,7 @@ def denied_health(sentence: Sentence, anchor: Spot) -> str:
 
 def in_doubt(mark: MarkRegion, said: str) -> MarkRegion:
     """The mark of a region whose health is denied or in question: looked at, and asked about."""
-    if mark.state != "normal":
+    if mark.state not in ("normal", "inspected"):
         return mark
     looked_at = mark.model_copy(update={"state": "inspected"})
     return doubted(looked_at, f"“{said}” was said: what is there?")

@@ -58,6 +58,8 @@ def is_denied(items: Sequence[Item], index: int) -> bool:
 def is_landmark(items: Sequence[Item], index: int) -> bool:
     """True if "behind" or its like makes the place at `index` a landmark, not a site."""
     place = items[index]
+    if _is_away(items, index):
+        return True
     for at in reversed(range(index)):
         item = items[at]
         if isinstance(item, Place):
@@ -71,11 +73,25 @@ def is_landmark(items: Sequence[Item], index: int) -> bool:
     return False
 
 
+def _is_away(items: Sequence[Item], index: int) -> bool:
+    """ "The tip is two centimetres away": how far from it."""
+    for at in range(index + 1, len(items) - 1):
+        item, after = items[at], items[at + 1]
+        if isinstance(item, Place):
+            return False
+        if item.size is not None:
+            return isinstance(after, Spot) and after.said[:1] == _AWAY
+        if item.mark is not Mark.FUNCTION and item.slot is not Slot.FILLER:
+            return False
+    return False
+
+
 def _leads_by_itself(items: Sequence[Item], index: int) -> bool:
     """ "A scar just below on the jaw line": it is on the jaw line, and below something else."""
     mark, after = items[index], items[index + 1]
     assert isinstance(mark, Spot)
-    return len(mark.said) == 1 and isinstance(after, Spot) and after.said[:1] in _AT
+    said = after.spots[0].said if isinstance(after, Place) else after.said
+    return len(mark.said) == 1 and said[:1] in _AT
 
 
 def _beyond(before: Sequence[Item], place: Item) -> bool:

@@ -40,6 +40,8 @@ _PREFERRING = frozenset({"rather", "instead", "opposed", "as"})
 _OPENERS = frozenset({"no", "not", "without", "denies", "does", "cannot", "will", "did"})
 """First words of phrases that carry their own "no": the list after them is denied as well."""
 _NOUN_ENDINGS = ("ness", "tion", "ity")
+_OVER_SIDES = (("no",), ("neither",))
+"""What denies over a place: "no left sided lesion", "neither parotid is enlarged"."""
 _AND_LISTS = frozenset({Slot.SYMPTOM, Slot.KIND})
 
 
@@ -132,7 +134,7 @@ def _levels(sentence: Sentence, spot: Spot) -> bool:
 
 def _reach(sentence: Sentence, negator: int) -> list[int]:
     said = sentence.said(sentence.spots[negator])
-    first = _next(sentence, negator + 1, over_sides=said == ("no",))
+    first = _next(sentence, negator + 1, over_sides=said in _OVER_SIDES)
     if first is None:
         return []
     if said[0] in _ONE_WORD or (said[-1] in ("than", "of", "to") and said[0] in _PREFERRING):

@@ -66,7 +66,7 @@ def state(
     stated = _stated(sentence, clause, here, gazetteer, alone=alone, spoken=spoken)
     assert isinstance(clause.anchor, Spot)
     denied = denied_health(sentence, clause.anchor)
-    if not denied:
+    if not denied or clause.anchor.slot is not Slot.NORMAL:
         return stated
     return replace(stated, marks=tuple(in_doubt(mark, denied) for mark in stated.marks))
 
