@@ -145,3 +145,34 @@ def test_a_place_denied_of_the_finding_in_hand_puts_it_right() -> None:
     assert "subsite" in {each.field for each in command.needs_review}
     (mark,) = read("the lingual gingiva is normal, not the buccal", AFTER_BUCCAL).commands
     assert isinstance(mark, MarkRegion)
+
+
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("cyst in the left vallecula, right clear", "inspected"),
+        ("papule on the right eyelid, the left is normal", "inspected"),
+        ("ulcer on the left of the tongue, right normal", "normal"),
+    ],
+)
+def test_the_other_side_of_a_part_is_that_part_alone(text: str, state: str) -> None:
+    (mark,) = marked(text)
+    assert mark.state == state
+
+
+def test_a_lesion_on_a_torus_is_one_of_its_own() -> None:
+    torus = FindingFields(region="hard palate", normal_variant="torus palatinus")
+    in_hand = Context(region="hard palate", last=torus)
+    assert found(read("there is an ulcer on it, three millimetres", in_hand))[0]["kind"] == "ulcer"
+    assert not found(read("the lump is two centimetres", in_hand))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "upper labial frenum, ulcer to the left of it, three millimetres",
+        "ulcer to the right side of the uvula",
+    ],
+)
+def test_beside_a_part_in_the_midline_or_on_it(text: str) -> None:
+    assert "subsite" in doubted(read(text))[0]

@@ -45,6 +45,7 @@ _UNDER = frozenset({"under", "underneath"})
 _THERE = grammar.word_set("at on in by behind beside next up under across through where near along")
 _TWO_SIZES = "two sizes were said"
 _BOTH = ("left", "right")
+_OF_IT = (("of", "it"), ("of", "that"), ("of", "this"))
 
 
 def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
@@ -59,6 +60,7 @@ def caution(sentence: Sentence, outcomes: Sequence[Outcome]) -> None:
     _past_unknown(drafts)
     _each_or_both(sentence, drafts)
     _exactly_there(sentence, drafts)
+    _left_of_it(sentence, drafts)
     _each_its_own(sentence, drafts)
     _taken_back(sentence, [o.draft for o in outcomes if o.what == "finding" and o.draft])
 
@@ -216,6 +218,16 @@ def _each_its_own(sentence: Sentence, drafts: Sequence[Draft]) -> None:
         for draft in drafts:
             for name in ("side", "size_mm"):
                 draft.doubt(name, "“respectively” was said: which belongs to which?")
+
+
+def _left_of_it(sentence: Sentence, drafts: Sequence[Draft]) -> None:
+    """ "Upper frenum, ulcer to the left of it": beside it, or on it?"""
+    words = sentence.words
+    for draft in drafts:
+        part = draft.get("subsite")
+        for spot in draft.evidence.get("side", ()) if part else ():
+            if words[spot.end : spot.end + 2] in _OF_IT and spot.said[-1] in _BOTH:
+                draft.doubt("subsite", f"beside the {part}, or on it?")
 
 
 def _exactly_there(sentence: Sentence, drafts: Sequence[Draft]) -> None:

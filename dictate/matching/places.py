@@ -26,6 +26,7 @@ from dictate.matching.sides import (
 from dictate.matching.spots import Mark, Spot
 from dictate.vocabulary.schema import Slot
 
+_SIDED = (("left",), ("right",))
 _UPPER_AND_LOWER = frozenset({"lips", "labial mucosa"})
 """Regions of which there is one above and one below: "both lips" names no side."""
 
@@ -186,7 +187,8 @@ class Places:
             return place
         named = bool(group.regions) or (place.inferred and place.region == context)
         for side in group.sides:
-            bare = sentence.said(side)[-1] in ("left", "right")
+            said = sentence.said(side)
+            bare = (said[:-1] if said[-1] == "side" else said)[-1:] in _SIDED
             for part in group.parts:
                 between = sentence.words[side.end : part.start]
                 if bare and between in (("of",), ("of", "the")) and named:

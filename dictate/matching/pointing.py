@@ -5,6 +5,7 @@ from __future__ import annotations
 from dictate.exam.finding import FindingFields
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
+from dictate.matching.naming import PLAIN
 from dictate.matching.negation import DESCRIBING, Sentence
 from dictate.matching.place import Place
 from dictate.matching.placing import Here
@@ -38,6 +39,8 @@ def speaks_of_last(
     kind = draft.get("kind")
     if draft.get("normal_variant") not in (None, last.normal_variant):
         return False
+    if last.normal_variant is not None and kind not in (None, GENERIC, *PLAIN):
+        return False  # "An ulcer on it", where it is a torus: another lesion.
     pointed = "it" in carry or definite(sentence, clause)
     return pointed and (kind == last.kind or kind == GENERIC or last.kind in (None, GENERIC))
 

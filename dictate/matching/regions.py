@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from dictate.exam.commands import MarkRegion
+from dictate.exam.commands import MarkRegion, RegionState
 from dictate.matching.clause import Clause
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.ill_health import denied_health, in_doubt
@@ -197,7 +197,7 @@ def _unplaced(
     marks = tuple(
         MarkRegion(
             region=here.region,
-            state=none_there(clause, here.region),
+            state=_of_part(none_there(clause, here.region), here, side),
             side=side,
             reason=reason(sentence, clause),
             doubt="; ".join(dict.fromkeys(doubts)) or None,
@@ -205,6 +205,14 @@ def _unplaced(
         for side in sides
     )
     return Statement(marks, (None,) * len(marks))
+
+
+def _of_part(said: RegionState, here: Here, side: str | None) -> RegionState:
+    """ "Cyst in the left vallecula, right clear": the vallecula, and not all of that side."""
+    last = here.last
+    meant = here.last_in_breath or _opposite(here, (side,))
+    part = last is not None and last.region == here.region and last.subsite is not None
+    return "inspected" if meant and part and side is not None and said == "normal" else said
 
 
 def _told_side(clause: Clause) -> str | None:

@@ -10,6 +10,7 @@ from dictate.matching.draft import NO_LESION, Draft
 from dictate.matching.gazetteer import Gazetteer
 from dictate.matching.health import is_health, mark_healthy, notes_ail, notes_deny, only_works
 from dictate.matching.items import LESIONS, Item, is_denied, is_lesion
+from dictate.matching.naming import PLAIN
 from dictate.matching.negation import Sentence
 from dictate.matching.outcome import Outcome
 from dictate.matching.place import Place
@@ -168,7 +169,9 @@ def detail(draft: Draft, place: Place | None, here: Here) -> Outcome:
         other = place.subsite is not None and last.subsite is None and place.names_region
         if other and place.region == last.region:
             draft.doubt("subsite", "is this of the finding before?")
-    if draft.get("kind") in (GENERIC, last.kind if last is not None else GENERIC):
+    named = last.kind if last is not None else GENERIC
+    variant = last is not None and last.normal_variant is not None
+    if draft.get("kind") in (GENERIC, named, *(PLAIN if variant else ())):
         for name in ("kind", "count"):
             draft.values.pop(name, None)
     if last is not None:
