@@ -21,6 +21,7 @@ from dictate.speech.packaged.language import build_language, learn
 from dictate.speech.packaged.model_files import find_model
 from dictate.speech.packaged.nearest import NearestCommand
 from dictate.speech.packaged.network import THREADS, Network
+from dictate.speech.packaged.pieces import joined, pieces
 from dictate.speech.packaged.readings import freely, utterance, voiced_span
 from dictate.speech.packaged.tokens import read_tokenizer
 from dictate.speech.packaged.unknown import UnknownWords
@@ -117,11 +118,20 @@ class PackagedRecogniser:
         return NearestCommand(lexicon, self._tokenizer, weights.command, weights.command_margin)
 
     def _read(self) -> Utterance | None:
-        sound = self._sound()
+        parts: list[Utterance] = []
+        start_s = self._start_s
+        for piece in pieces(self._sound()):
+            heard = self._read_at_once(piece, start_s)
+            if heard is not None:
+                parts.append(heard)
+            start_s += len(piece) / RATE
+        return joined(parts) if len(parts) > 1 else parts[0] if parts else None
+
+    def _read_at_once(self, sound: Samples, start_s: float) -> Utterance | None:
         if measure(sound).peak_db < QUIETEST_DB:
             return None
         encoded, longest = self._network.listen(sound), self._longest(sound)
-        span = voiced_span(sound, self._start_s)
+        span = voiced_span(sound, start_s)
         if self._decoder is None:
             return freely(read_freely(encoded, longest), self._tokenizer, span)
         decoded = self._decoder.decode(encoded, longest)
