@@ -176,3 +176,15 @@ def test_a_lesion_on_a_torus_is_one_of_its_own() -> None:
 )
 def test_beside_a_part_in_the_midline_or_on_it(text: str) -> None:
     assert "subsite" in doubted(read(text))[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "field"),
+    [
+        ("ulcer left tongue, millimetres, I mean centimetres, four", "size_mm"),
+        ("ulcer left tongue, weeks, I mean months", "duration_days"),
+    ],
+)
+def test_a_unit_taken_back_is_asked_about_as_what_it_measures(text: str, field: str) -> None:
+    assert field in doubted(read(text))[0]
+    assert not read("I said millimetres, I meant centimetres, so four by three").commands

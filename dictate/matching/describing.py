@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dictate.exam.finding import FindingFields
 from dictate.matching.anchors import GENERIC_OF, resembled
 from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
@@ -34,6 +35,8 @@ _MERELY_MANY = "multiple"
 """A distribution that says least: "multiple scattered" is scattered."""
 _LESIONS = frozenset({Slot.KIND, Slot.NORMAL_VARIANT})
 _STATEMENTS = frozenset({Slot.NORMAL, Slot.NOT_EXAMINED, Slot.EXAMINED})
+_OF_UNITS = {Slot.LENGTH_UNIT: "size_mm", Slot.TIME_UNIT: "duration_days"}
+"""What a unit is said of that was taken back ("millimetres, I mean centimetres")."""
 DENIED = "“not"
 FROM_TOOTH = "told from the tooth"
 _BEFORE_NOUN = DESCRIBING | {Slot.FILLER, Slot.CARRY}
@@ -170,7 +173,7 @@ class _Reader:
             first = " ".join(spot.said)
             name = _field_of(spot)
             self.draft.doubt(name, f"“{first}” was said first and taken back")
-            if spot.phrase is not None:
+            if spot.phrase is not None and name == spot.phrase.slot.value:
                 self.draft.offer(name, spot.phrase.value, 50.0)
         if repair.settled:
             return
@@ -260,7 +263,9 @@ def _field_of(spot: Spot) -> str:
     if spot.duration is not None:
         return "duration_days"
     assert spot.slot is not None
-    return spot.slot.value
+    if spot.slot.value in FindingFields.model_fields:
+        return spot.slot.value
+    return _OF_UNITS.get(spot.slot, "kind")
 
 
 def _named(place: Place) -> bool:
