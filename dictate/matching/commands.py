@@ -13,14 +13,13 @@ from dictate.matching.describing import DENIED
 from dictate.matching.draft import Draft
 from dictate.matching.field_names import FieldNames
 from dictate.matching.forgiving import SIMPLE, Forgiving
-from dictate.matching.forms import Forms
+from dictate.matching.forms import Forms, Words
 from dictate.matching.negation import Sentence
 from dictate.matching.numbers import read_number
 from dictate.matching.politeness import allowed, plain
 from dictate.vocabulary.patterns import command_patterns
 from dictate.vocabulary.schema import Lexicon, Slot
 
-Words = tuple[str, ...]
 POLITE = frozenset(
     {
         *("please", "now", "ok", "okay", "so", "and", "then", "well", "thanks"),

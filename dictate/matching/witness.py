@@ -13,6 +13,7 @@ from dictate.exam.commands import ChangeField, MarkRegion
 from dictate.exam.finding import CRITICAL
 from dictate.matching import thresholds
 from dictate.matching.draft import NO_LESION, Draft
+from dictate.matching.forms import Words
 from dictate.matching.nbest import compare, compare_changes, doubt_mark, doubted
 from dictate.matching.numbers import read_number
 from dictate.matching.outcome import Outcome
@@ -62,8 +63,9 @@ class Witness:
         """Add to the outcomes, in place, whatever the hearing leaves in doubt."""
         recorded = [each for each in outcomes if each.recorded]
         heard = was_heard(utterance)
-        free = frozenset(self._speller.words(utterance.free_text or ""))
-        sure = surely_heard(tokens, free) if heard else words_of(tokens)
+        free = self._speller.words(utterance.free_text or "")
+        known = frozenset(free)
+        sure = surely_heard(tokens, known) if heard else words_of(tokens)
         harmless = self._bystanders.intersection(sure)
         for outcome in recorded:
             if outcome.draft is not None:
@@ -73,11 +75,11 @@ class Witness:
         for ordinal, outcome in enumerate(recorded):
             if outcome.draft is not None:
                 self._sounds.check(tokens, outcome.draft, ordinal, again)
-                lost_part(tokens, outcome.draft, free, harmless)
+                lost_part(tokens, outcome.draft, known, harmless)
                 _whole(utterance, outcome.draft)
-                self._free(utterance, outcome.draft)
+                self._free(utterance, free, outcome.draft)
         for outcome in outcomes:
-            self._mark(utterance, tokens, outcome)
+            self._mark(utterance, free, tokens, outcome)
         compare(outcomes, alternatives)
 
     def changes(
@@ -94,32 +96,33 @@ class Witness:
         known = len(draft.doubts)
         self._sounds.check(tokens, draft, 0, lambda _: ())
         _whole(utterance, draft)
-        self._free(utterance, draft)
+        self._free(utterance, self._speller.words(utterance.free_text or ""), draft)
         checked = list(changes)
         for name, why in draft.doubts[known:]:
             checked = [doubted(each, why) if each.field == name else each for each in checked]
         return compare_changes(checked, alternatives)
 
-    def _mark(self, utterance: Utterance, tokens: Sequence[Token], outcome: Outcome) -> None:
+    def _mark(
+        self, utterance: Utterance, free: Words, tokens: Sequence[Token], outcome: Outcome
+    ) -> None:
         if not isinstance(outcome.command, MarkRegion):
             return
         why = self._sounds.weak_word(tokens, outcome)
         why = why or mistrusted(utterance)
         if utterance.dictation < thresholds.DOUBTFUL_DICTATION:
             why = why or _TALK
-        other = self._other_side(utterance)
+        other = self._other_side(utterance, free)
         if other and outcome.command.side is not None:
             why = why or f"it may have been “{other}”"
         if why:
             doubt_mark(outcome, why)
 
-    def _free(self, utterance: Utterance, draft: Draft) -> None:
+    def _free(self, utterance: Utterance, free: Words, draft: Draft) -> None:
         """What was heard without the vocabulary must not contradict the side or the figures."""
-        other = self._other_side(utterance)
+        other = self._other_side(utterance, free)
         if other and draft.get("side") is not None:
             draft.doubt("side", f"it may have been “{other}”")
             draft.offer("side", other, 50.0)
-        free = self._speller.words(utterance.free_text or "")
         if self._units.intersection(free) and draft.get("size_mm") is None:
             draft.doubt("size_mm", "a size may have been said")
         figures = _figures(free)
@@ -130,9 +133,8 @@ class Witness:
                 said = ", ".join(f"{figure:g}" for figure in figures)
                 draft.doubt(name, f"the figures may have been {said}")
 
-    def _other_side(self, utterance: Utterance) -> str:
+    def _other_side(self, utterance: Utterance, free: Words) -> str:
         """A side heard without the vocabulary that was not heard with it; empty if none."""
-        free = self._speller.words(utterance.free_text or "")
         sides = {word for word in free if word in _SIDES} - set(self._speller.words(utterance.text))
         return min(sides, default="")
 
