@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from dictate.exam.commands import AddDetail, AddFinding, GoTo, MarkRegion
+from dictate.exam.commands import AddDetail, AddFinding, ChangeField, GoTo, MarkRegion
 from dictate.exam.events import NOTHING_SAID
 from dictate.exam.finding import FindingFields
 from dictate.matching.reading import Context
@@ -249,3 +249,21 @@ def test_an_everyday_word_that_may_be_a_mishearing_is_asked() -> None:
     text = BESIDE.format("always")
     assert "size_mm" in doubted_fields(heard(text, free=text, weak={"always": 0.8}))
     assert "size_mm" in doubted_fields(heard(text, free=BESIDE.format("anterior")))
+
+
+@pytest.mark.parametrize(
+    ("text", "in_doubt"),
+    [
+        ("make it eight by four millimetres", False),
+        ("change that to the right buccal mucosa", False),
+        ("change that to the right buccal mucosa, ten millimetres", True),
+        ("set to the skin it feels this lump eighteen mils parotid left one", True),
+    ],
+)
+def test_a_correction_that_changes_much_at_once_is_asked(text: str, in_doubt: bool) -> None:
+    """It may be another lesion: a sentence that began with a misheard word did this."""
+    changes = read(text, AFTER_PLAQUE).commands
+    assert changes
+    for change in changes:
+        assert isinstance(change, ChangeField)
+        assert bool(change.doubt) is in_doubt

@@ -25,6 +25,8 @@ from dictate.speech.heard import Utterance
 
 Tokens = tuple[Token, ...]
 _OF_PLACE = ("region", "subsite")
+_MUCH = 3
+"""Fields that one correction seldom changes; one fewer where some of it was not understood."""
 _A_DAY = ("a", "day")
 
 
@@ -62,10 +64,12 @@ class Correcting:
         if not changes:
             return ignored(utterance, "the correction was not understood")
         others = [self._again(other, spoken, last) for other in self._hearing.witnesses(utterance)]
+        named = spoken.field or self._commands.names.named(spoken.rest)[0]
+        if named is None:
+            changes = _sweeping(changes, draft)
         if spoken.asked and last is not None:
             changes = [_asked(each, last) for each in changes]
         if last is not None:
-            named = spoken.field or self._commands.names.named(spoken.rest)[0]
             changes = _new(changes, last, named)
         checked = self._witness.changes(utterance, value, changes, draft, others)
         return replace(commanded(utterance, *checked), not_understood=tuple(draft.unknown))
@@ -142,6 +146,14 @@ def _asked(change: ChangeField, last: FindingFields) -> ChangeField:
     if before in (None, [], change.value):
         return change
     return doubted(change, f"it was {value_words(change.field, before)} before")
+
+
+def _sweeping(changes: list[ChangeField], draft: Draft) -> list[ChangeField]:
+    """In doubt where so much is changed at once, no field named, that it may be another lesion."""
+    fields = {"place" if each.field in _OF_PLACE else each.field for each in changes}
+    if len(fields) < (_MUCH - 1 if draft.unknown else _MUCH):
+        return changes
+    return [doubted(each, "much was changed at once: is it this lesion?") for each in changes]
 
 
 def _new(changes: list[ChangeField], last: FindingFields, named: str | None) -> list[ChangeField]:
