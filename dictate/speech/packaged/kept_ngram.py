@@ -22,6 +22,9 @@ from dictate.vocabulary.utterances import FILE as UTTERANCES
 _KEPT = "word-order-{}.npz"
 _FORMER = "sentences-*.json"
 """What earlier versions kept instead."""
+_UNORDERED = {"spelling", "bystanders"}
+"""Parts of the lexicon that hold sets, which each process writes in another order; of these only
+the American spellings count here."""
 _MAKERS = ("corpus", "language", "ngram", "spelling")
 """Modules of this package that what is kept depends on."""
 
@@ -39,7 +42,7 @@ def kept_ngram(lexicon: Lexicon, folder: Path | None = None) -> NGram:
 
 def _key(lexicon: Lexicon) -> str:
     """Changes with the vocabulary, with the grammar, and with the code that learns from them."""
-    digest = hashlib.sha256(lexicon.model_dump_json(exclude={"spelling"}).encode())
+    digest = hashlib.sha256(lexicon.model_dump_json(exclude=_UNORDERED).encode())
     digest.update(repr(sorted(lexicon.spelling.american.items())).encode())
     for file in (FILE, UTTERANCES):
         digest.update((default_folder() / file).read_bytes())
