@@ -188,3 +188,8 @@ def test_beside_a_part_in_the_midline_or_on_it(text: str) -> None:
 def test_a_unit_taken_back_is_asked_about_as_what_it_measures(text: str, field: str) -> None:
     assert field in doubted(read(text))[0]
     assert not read("I said millimetres, I meant centimetres, so four by three").commands
+
+
+def test_a_number_that_ends_what_is_said_of_a_lesion_is_read() -> None:
+    reading = read("upper lip scar in the midline, actually three of them, lower lip normal")
+    assert found(reading)[0]["kind"] == "scar"

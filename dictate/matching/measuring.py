@@ -10,6 +10,7 @@ from dictate.matching.clause import Clause
 from dictate.matching.draft import Draft
 from dictate.matching.items import Item, is_distance, is_size
 from dictate.matching.negation import DESCRIBING, Sentence
+from dictate.matching.other_times import of_another_time
 from dictate.matching.place import SITES, Place
 from dictate.matching.sizes import NO_UNIT
 from dictate.matching.spots import Mark, Spot
@@ -22,25 +23,14 @@ _NO_CENTIMETRES = 10.0
 """A dimension above it cannot be in centimetres in the mouth. source: common practice, no source"""
 _ROOMY = frozenset({"neck", "thyroid gland", "lymph nodes", "parotid gland", "face"})
 """Regions where something may be that large."""
-_APPOINTMENTS = grammar.word_set("check follow followup review recall recheck reviewed")
 _ONLY = (("just",), ("only",))
-_EACH = (("each",), ("every",), ("any",), ("either",))
 _THERE = (("palpable",), ("visible",))
-_HABITS = grammar.word_set("""
-    chewing chews chewed smoking smokes smoked smoker vaping vapes drinking drinks wearing wears
-    worn
-    """)
-"""What is done for a time, which is not how long a lesion has been there."""
 _ALL_TOLD = grammar.word_set("total altogether overall")
 _OF_THEM = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"))
-_TAKEN = frozenset({"on", "taking", "takes", "taken", "using"})
 _WHICH = frozenset({"next", "which", "no", "other", "each", "every", "any"})
 """Right before "one" they make it a thing."""
-_FOR = (("for",), ("since",))
 _GROUP_OF = frozenset({("crop", "of"), ("group", "of"), ("cluster", "of"), ("set", "of")})
 """Words before the number of lesions that stand together ("a crop of four")."""
-_IN_TIME = (("in",), ("at",), ("after",), ("within",))
-_COMING = frozenset({"in", "within"})
 _ONE_OR_PART = (None, "single", "one-sided", "localised")
 
 
@@ -114,9 +104,15 @@ class Measuring:
 
     def _touching_size(self, index: int) -> None:
         """ "Two five millimetre ulcers": two of five, or two point five?"""
-        spot, following = self.clause.items[index], self.clause.items[index + 1]
+        spot = self.clause.items[index]
+        following = self.clause.items[index + 1] if index + 1 < len(self.clause.items) else None
         assert isinstance(spot, Spot)
-        if is_size(following) and following.start == spot.end and "couple" not in spot.said:
+        if (
+            following is not None
+            and is_size(following)
+            and following.start == spot.end
+            and "couple" not in spot.said
+        ):
             self.draft.doubt("size_mm", f"“{' '.join(spot.said)}” stands right before it")
 
     def _beside_size(self, spot: Spot) -> None:
@@ -142,8 +138,6 @@ class Measuring:
             return False
         if before and before[0].slot in DESCRIBING | SITES:
             return True
-        if self.sentence.words[spot.start - 1 : spot.start] in _EACH:
-            return True
         before_it = self.sentence.words[max(0, spot.start - 2) : spot.start]
         if _WHICH.intersection(before_it[-1:]):
             return True
@@ -161,8 +155,7 @@ class Measuring:
         """How long it has been there; the first one said is kept."""
         duration = spot.duration
         assert duration is not None
-        than = self.sentence.words[spot.start - 1 : spot.start] == ("than",)
-        if than or self._of_appointment(spot) or self._of_medicine(spot) or self._of_habit(spot):
+        if of_another_time(self.sentence, spot):
             self.draft.notes.append(" ".join(self.sentence.said(spot)))
             return
         held = self.draft.get("duration_days")
@@ -176,33 +169,6 @@ class Measuring:
             self.draft.put("duration_days", duration.days, spot)
         for why in duration.whys:
             self.draft.doubt("duration_days", why)
-
-    def _of_appointment(self, spot: Spot) -> bool:
-        """ "Six week follow up", "review in six weeks": no time that the lesion has been there."""
-        words, pauses = self.sentence.words, self.sentence.pauses
-        if words[spot.end : spot.end + 1] and words[spot.end] in _APPOINTMENTS:
-            return spot.end not in pauses
-        start = max((at for at in pauses if at <= spot.start), default=0)
-        before = words[max(0, spot.start - 1) : spot.start]
-        led = before in _IN_TIME or spot.said[0] in _COMING or bool(_APPOINTMENTS & {*before})
-        return led and bool(_APPOINTMENTS.intersection(words[start : spot.start]))
-
-    def _of_medicine(self, spot: Spot) -> bool:
-        """ "On amlodipine for six years": how long something has been taken."""
-        before = [each for each in self.sentence.spots if each.end <= spot.start][-2:]
-        if len(before) < 2 or before[1].end != spot.start or spot.start in self.sentence.pauses:
-            return False
-        led = before[0].said[-1] in _TAKEN and before[0].end == before[1].start
-        return led and before[1].mark is Mark.UNKNOWN and spot.said[:1] in _FOR
-
-    def _of_habit(self, spot: Spot) -> bool:
-        """ "Has been chewing areca nut for fifteen years"."""
-        words, spots = self.sentence.words, self.sentence.spots
-        begins = max((at for at in self.sentence.pauses if at <= spot.start), default=0)
-        habits = [at for at in range(begins, spot.start) if words[at] in _HABITS]
-        between = [s for s in spots if habits and habits[-1] < s.start < spot.start]
-        told = DESCRIBING | {Slot.KIND, Slot.NORMAL_VARIANT, Slot.SYMPTOM}
-        return bool(habits) and not any(s.slot in told - {Slot.NOTE} for s in between)
 
     def count(self) -> None:
         """How many: a number before the lesion, else one unless it is named in the plural."""
