@@ -33,6 +33,7 @@ from dictate.matching.refusing import (
     says_nothing,
 )
 from dictate.matching.risks import Risks
+from dictate.matching.sounds import Sounds
 from dictate.matching.stepping import Steps, badly_heard, doubt_carried
 from dictate.matching.talk import doubt_beside_talk, without_talk
 from dictate.matching.text import Token, words_of
@@ -57,13 +58,14 @@ class Matcher:
         self._assembler = Assembler(lexicon)
         self._commands = Commands(lexicon, self._assembler)
         self._recovering = Recovering(self._hearing, self._commands)
-        self._witness = Witness(lexicon)
+        sounds = Sounds(lexicon)
+        self._witness = Witness(lexicon, sounds)
         self._visits = Visits(VisitWords(lexicon, self._hearing.lengths), self._described)
         self._correcting = Correcting(self._hearing, self._commands, self._witness)
         self._deleting = Deleting(self._hearing, self._commands)
         self._among = Among(self._hearing, self._commands)
         self._risks = Risks(lexicon)
-        self._steps = Steps(lexicon)
+        self._steps = Steps(sounds)
 
     def read(self, utterance: Utterance, context: Context) -> Reading:
         """What the utterance asks of the examination. Never raises on any text."""

@@ -14,14 +14,14 @@ from dictate.matching.text import Token
 from dictate.matching.trust import mistrusted
 from dictate.matching.witness import was_heard
 from dictate.speech.heard import Utterance
-from dictate.vocabulary.schema import Lexicon, Slot
+from dictate.vocabulary.schema import Slot
 
 
 class Steps:
     """Steps from region to region, held against the sound-alikes of a lexicon."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
-        self._sounds = Sounds(lexicon)
+    def __init__(self, sounds: Sounds) -> None:
+        self._sounds = sounds
 
     def gone(
         self,

@@ -42,8 +42,8 @@ def was_heard(utterance: Utterance) -> bool:
 class Witness:
     """Cross-checks readings with the sound-alikes of a lexicon."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
-        self._sounds = Sounds(lexicon)
+    def __init__(self, lexicon: Lexicon, sounds: Sounds) -> None:
+        self._sounds = sounds
         self._speller = Speller.of(lexicon)
         self._bystanders = lexicon.bystanders
         self._units = frozenset(

@@ -74,8 +74,8 @@ def _check_forms(entry: Entry, made: BaseModel) -> None:
     """Every spoken form must hold words, and no digits."""
     parts: Iterable[BaseModel] = [made, *(made.subsites if isinstance(made, Region) else ())]
     for part in parts:
-        for key in _SPOKEN:
-            for form in getattr(part, key, ()):
+        for key in (each for each in _SPOKEN if each in type(part).model_fields):
+            for form in getattr(part, key):
                 if any(map(str.isdigit, form)):
                     raise fail(entry, f"{key} {form!r} holds digits; write numbers as words")
                 if not any(map(str.isalpha, form)):
