@@ -12,12 +12,18 @@ from contextlib import contextmanager
 
 
 @contextmanager
-def uncollected() -> Iterator[None]:
-    """Collect nothing inside; as a decorator, not while the function runs."""
+def uncollected(*, stays: bool = False) -> Iterator[None]:
+    """Collect nothing inside; as a decorator, not while the function runs.
+
+    `stays`: what there is then stays for as long as the program runs, and is passed by from then
+    on. Else the first collections after it walk all that was made, in the middle of an utterance.
+    """
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
+        if stays:
+            gc.freeze()
     finally:
         if was_on:
             gc.enable()

@@ -37,3 +37,14 @@ def test_who_keeps_it_off_keeps_it_off() -> None:
         assert not gc.isenabled()
     finally:
         gc.enable()
+
+
+def test_what_stays_is_passed_by_from_then_on() -> None:
+    before = gc.get_freeze_count()
+    with uncollected():
+        pass
+    assert gc.get_freeze_count() == before
+    with uncollected(stays=True):
+        kept = [[] for _ in range(100)]  # type: ignore[var-annotated]
+    assert gc.get_freeze_count() >= before + len(kept)
+    assert gc.isenabled()

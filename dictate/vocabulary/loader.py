@@ -43,7 +43,7 @@ def _default() -> Lexicon:
     return _load(default_folder(), ())
 
 
-@uncollected()
+@uncollected(stays=True)
 def _load(folder: Path, extra: Sequence[Path]) -> Lexicon:
     raw = read_all(folder, extra)
     spelling = validate.check_spelling(raw)

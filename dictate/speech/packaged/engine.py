@@ -43,7 +43,7 @@ class PackagedRecogniser:
 
     name = "packaged"
 
-    @uncollected()
+    @uncollected(stays=True)
     def __init__(
         self,
         lexicon: Lexicon,
