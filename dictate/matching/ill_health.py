@@ -31,7 +31,7 @@ _BETWEEN = frozenset(
 
 def denied_health(sentence: Sentence, anchor: Spot) -> str:
     """The words that deny or question the health the anchor speaks of; empty if none do."""
-    begins = max((at for at in sentence.pauses if at <= anchor.start), default=0)
+    begins = sentence.begins(anchor.start)
     if sentence.words[begins] == "neither":
         return " ".join(sentence.words[begins : anchor.end])
     at = anchor.start - 1

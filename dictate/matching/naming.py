@@ -110,7 +110,7 @@ def _bare(sentence: Sentence, items: Sequence[Item], index: int) -> bool:
 
 def _is_called(sentence: Sentence, index: int) -> bool:
     """ "Hot red swelling, painful, it is an abscess": said after a pause, of the one before."""
-    begins = max((at for at in sentence.pauses if at <= index), default=0)
+    begins = sentence.begins(index)
     led = sentence.words[begins:index]
     return bool(begins) and led[:2] in _IT_IS and set(led[2:]) <= grammar.INDEFINITE | {"just"}
 

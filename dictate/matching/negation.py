@@ -59,6 +59,10 @@ class Sentence:
     def said(self, spot: Spot) -> tuple[str, ...]:
         return self.words[spot.start : spot.end]
 
+    def begins(self, index: int) -> int:
+        """Where the part between pauses begins that the word at `index` stands in."""
+        return max((at for at in self.pauses if at <= index), default=0)
+
 
 def scoped(sentence: Sentence) -> Sentence:
     """The sentence with every spot in reach of a negation marked as negated."""
@@ -104,7 +108,7 @@ def _taken_back(sentence: Sentence) -> Iterator[Spot]:
 
 def _answers(sentence: Sentence, index: int) -> bool:
     """ "Does that hurt, no": the answer to a question asks nothing back."""
-    start = max((at for at in sentence.pauses if at < index), default=0)
+    start = sentence.begins(index - 1)
     asked = sentence.words[start:index]
     return (
         asked[:1] != ()

@@ -30,7 +30,7 @@ def _of_appointment(sentence: Sentence, spot: Spot) -> bool:
     words, pauses = sentence.words, sentence.pauses
     if words[spot.end : spot.end + 1] and words[spot.end] in _APPOINTMENTS:
         return spot.end not in pauses
-    start = max((at for at in pauses if at <= spot.start), default=0)
+    start = sentence.begins(spot.start)
     before = words[max(0, spot.start - 1) : spot.start]
     led = before in _IN_TIME or spot.said[0] in _COMING or bool(_APPOINTMENTS & {*before})
     return led and bool(_APPOINTMENTS.intersection(words[start : spot.start]))
@@ -48,7 +48,7 @@ def _of_medicine(sentence: Sentence, spot: Spot) -> bool:
 def _of_habit(sentence: Sentence, spot: Spot) -> bool:
     """ "Has been chewing areca nut for fifteen years"."""
     words, spots = sentence.words, sentence.spots
-    begins = max((at for at in sentence.pauses if at <= spot.start), default=0)
+    begins = sentence.begins(spot.start)
     habits = [at for at in range(begins, spot.start) if words[at] in _HABITS]
     between = [s for s in spots if habits and habits[-1] < s.start < spot.start]
     told = DESCRIBING | {Slot.KIND, Slot.NORMAL_VARIANT, Slot.SYMPTOM}

@@ -109,13 +109,13 @@ def without_covered(
 
 def _put_off(sentence: Sentence, place: Place) -> bool:
     """ "I will come back to the right": of that nothing is said yet."""
-    begins = max((at for at in sentence.pauses if at <= place.start), default=0)
+    begins = sentence.begins(place.start)
     before = sentence.words[begins : place.start]
     return any(before[at : at + len(run)] == run for run in _LATER for at in range(len(before)))
 
 
 def _covered(sentence: Sentence, anchor: Spot, place: Place) -> bool:
-    begins = max((at for at in sentence.pauses if at <= place.start), default=0)
+    begins = sentence.begins(place.start)
     before = _COVERING.intersection(sentence.words[begins : place.start])
     apart = any(at in sentence.pauses for at in range(place.end, anchor.start + 1))
     return bool(before) and apart

@@ -19,10 +19,7 @@ def normalise(text: str, spelling: Spelling) -> tuple[str, ...]:
         text = unicodedata.normalize("NFKC", text).translate(_APOSTROPHES)
     words: list[str] = []
     for token in text.lower().split():
-        if token.isalpha() and token not in spelling.contractions:
-            words.append(spelling.fold(token))
-        else:
-            words.extend(_fold(token, spelling))
+        words.extend(_fold(token, spelling))
     return tuple(words)
 
 

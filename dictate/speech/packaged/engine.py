@@ -125,7 +125,7 @@ class PackagedRecogniser:
             if heard is not None:
                 parts.append(heard)
             start_s += len(piece) / RATE
-        return joined(parts) if len(parts) > 1 else parts[0] if parts else None
+        return joined(parts) if parts else None
 
     def _read_at_once(self, sound: Samples, start_s: float) -> Utterance | None:
         if measure(sound).peak_db < QUIETEST_DB:

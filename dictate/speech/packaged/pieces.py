@@ -33,10 +33,12 @@ def pieces(samples: Samples) -> list[Samples]:
 
 
 def joined(parts: Sequence[Utterance]) -> Utterance:
-    """One utterance of several that follow each other (at least one).
+    """One utterance of several that follow each other (at least one; a single one as it is).
 
     Its other readings have another reading of one part, the rest as heard best.
     """
+    if len(parts) == 1:
+        return parts[0]
     best = [part.hypotheses[0] for part in parts]
     readings = [_strung(best), *sorted(_others(parts, best), key=lambda each: -each.score)]
     count = max(len(part.hypotheses) for part in parts)
