@@ -107,3 +107,45 @@ def test_what_it_takes_back_is_told_in_the_review() -> None:
 
 def test_one_that_changes_nothing_is_not_asked_about() -> None:
     assert near("read you everything", "review everything").not_understood == ()
+
+
+def instead(words: str, command: str, context: Context = AFTER_ULCER) -> Reading:
+    """The sound fits the command clearly better than the words."""
+    heard = replace(typed(words), command=tuple(command.split()), free_text=words, instead=True)
+    return MATCHER.read(heard, context)
+
+
+@pytest.mark.parametrize(
+    ("words", "command", "meant"),
+    [
+        ("read the last one", "redo the last one", cmd.Redo()),
+        ("change that to one", "erase that one", cmd.DeleteFinding(target="last")),
+    ],
+)
+def test_one_that_fits_better_is_obeyed_before_what_the_words_ask(
+    words: str, command: str, meant: cmd.Command
+) -> None:
+    assert near(words, command).commands != (meant,)
+    assert instead(words, command).commands == (meant,)
+
+
+@pytest.mark.parametrize(
+    ("words", "command", "context"),
+    [
+        ("on the left", "undo last", AFTER_ULCER),
+        ("do not save it", "done save it", REVIEW),
+        ("yet", "yes", REVIEW),
+    ],
+)
+def test_where_the_words_forbid_it_nothing_is_done_and_that_is_said(
+    words: str, command: str, context: Context
+) -> None:
+    reading = instead(words, command, context)
+    assert reading.commands == ()
+    assert reading.kind == "ignored"
+    assert "command" in reading.why
+
+
+def test_nothing_but_resuming_is_heard_while_paused() -> None:
+    paused = Context(region="tongue", paused=True, last=AFTER_ULCER.last)
+    assert instead("read the last one", "redo the last one", paused).commands == ()

@@ -45,6 +45,7 @@ from dictate.speech.heard import Utterance
 from dictate.uncollected import uncollected
 from dictate.vocabulary.schema import Lexicon
 
+_MAY_BE_A_COMMAND = "it may be a command: say it in other words"
 _SEVERAL = 4
 """Words from which a command may stand among others without a pause."""
 
@@ -83,7 +84,8 @@ class Matcher:
         return with_unheard(reading, words_of(tokens), free)
 
     def _read(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading:
-        reading = self._command(utterance, tokens, context)
+        reading = self._instead(utterance, tokens, context)
+        reading = reading or self._command(utterance, tokens, context)
         if reading is None or reading.kind == "ignored":
             reading = self._among_others(utterance, tokens, context) or reading
         if reading is not None:
@@ -96,7 +98,7 @@ class Matcher:
         if context.reviewing:
             reading = self._answer(utterance, tokens)
             if utterance.command and reading.kind != "ignored":
-                return ignored(utterance, "it may be a command: say it in other words")
+                return ignored(utterance, _MAY_BE_A_COMMAND)
         else:
             reading = self._dictation(utterance, tokens, context)
         if reading.kind != "ignored":
@@ -114,6 +116,15 @@ class Matcher:
         return self._assembler.outcomes(self._hearing.sentence(levelled), here)
 
     # commands
+
+    def _instead(self, utterance: Utterance, tokens: Tokens, context: Context) -> Reading | None:
+        """The command that fits the sound better than the words; aside if these forbid it."""
+        if not utterance.instead or context.paused:
+            return None
+        command = self._recovering.very_near(utterance, tokens, context)
+        if command is None:
+            return ignored(utterance, _MAY_BE_A_COMMAND)
+        return nearly(utterance, command)
 
     def _command(
         self, utterance: Utterance, tokens: tuple[Token, ...], context: Context

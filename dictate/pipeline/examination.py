@@ -147,7 +147,7 @@ class Examination:
         """
         lead = typed(" ".join(words)).words
         readings = tuple(replace(h, words=(*lead, *h.words)) for h in utterance.hypotheses)
-        whole = replace(utterance, hypotheses=readings, free_text=None, command=())
+        whole = replace(utterance, hypotheses=readings, free_text=None, command=(), instead=False)
         commands = self._matcher.read(whole, Context(on=self.session.examined_on)).commands
         found = commands[0] if len(commands) == 1 else None
         return found if isinstance(found, ChangeField) else None

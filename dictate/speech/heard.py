@@ -53,6 +53,8 @@ class Utterance:
     """How far its loud moments are above its quiet ones, where the engine says so; typed: None."""
     command: tuple[str, ...] = ()
     """The words of the spoken command that the sound is very near to, where none was heard."""
+    instead: bool = False
+    """True if the sound fits that command clearly better than the best reading."""
 
     @property
     def text(self) -> str:

@@ -18,6 +18,7 @@ from dictate.speech.packaged.expansion import Expansion
 from dictate.speech.packaged.free import read_freely
 from dictate.speech.packaged.kept_ngram import kept_ngram
 from dictate.speech.packaged.language import build_language, learn
+from dictate.speech.packaged.letters import heard_letters
 from dictate.speech.packaged.model_files import find_model
 from dictate.speech.packaged.nearest import NearestCommand
 from dictate.speech.packaged.network import THREADS, Network
@@ -115,7 +116,7 @@ class PackagedRecogniser:
         weights = self._weights
         if weights.command is None:
             return None
-        return NearestCommand(lexicon, self._tokenizer, weights.command, weights.command_margin)
+        return NearestCommand(lexicon, self._tokenizer, weights, weights.command)
 
     def _read(self) -> Utterance | None:
         parts: list[Utterance] = []
@@ -135,14 +136,18 @@ class PackagedRecogniser:
         if self._decoder is None:
             return freely(read_freely(encoded, longest), self._tokenizer, span)
         decoded = self._decoder.decode(encoded, longest)
-        heard = utterance(decoded, self._tokenizer, span, self._weights)
+        letters = heard_letters(self._network, encoded.states)
+        heard = utterance(decoded, self._tokenizer, span, self._weights, letters)
         if heard is None:
             return None
         heard = replace(heard, clearance_db=clearance_db(sound))
         if self._commands is None:
             return heard
-        best = decoded.candidates[0].words if decoded.candidates else ()
-        return replace(heard, command=self._commands.find(encoded, decoded.free, best))
+        words = tuple(heard.text.lower().split())
+        near = self._commands.find(encoded, decoded.free, words, letters)
+        if near is None:
+            return heard
+        return replace(heard, command=near.words, instead=near.instead)
 
     def _sound(self) -> Samples:
         if len(self._chunks) > 1:

@@ -15,6 +15,7 @@ _ENCODER = "encoder_model"
 _DECODER = "decoder_model_merged"
 _FRONT = "front"
 _MEND = "mend"
+_LETTERS = "letters"
 _SUFFIXES = (".ort", ".onnx")
 
 
@@ -29,6 +30,8 @@ class ModelFiles:
     front: Path | None
     """With `mend`, the networks that help in noise (`front.py`); a model may be without both."""
     mend: Path | None
+    letters: Path | None = None
+    """The second hearing (`letters.py`); a model may be without."""
 
     @property
     def name(self) -> str:
@@ -76,6 +79,7 @@ def _files_in(folder: Path) -> ModelFiles:
         tokenizer=_tokenizer(folder),
         front=_required(folder, _FRONT) if helped else None,
         mend=_required(folder, _MEND) if helped else None,
+        letters=_file(folder, _LETTERS),
     )
 
 

@@ -64,6 +64,7 @@ class Network:
         self._encoder = _session(files.encoder, threads)
         self._decoder = _session(files.decoder, threads)
         self._help = _help(files)
+        self._letters = _session(files.letters, 1, arena=False) if files.letters else None
         self._encoder_inputs = {each.name for each in self._encoder.get_inputs()}
         self._decoder_inputs = {each.name for each in self._decoder.get_inputs()}
         self._outputs = [each.name for each in self._decoder.get_outputs()]
@@ -89,6 +90,13 @@ class Network:
         if self._help is not None and cleaned is not None:
             states = self._help.mended(states)
         return SoundDecoding(self, states, sound.shape[1])
+
+    def letters(self, states: Floats) -> Floats | None:
+        """Log probability of each letter (states, classes); None without a second hearing."""
+        if self._letters is None:
+            return None
+        logs: Floats = self._letters.run(None, {"states": states})[0][0]
+        return logs
 
     def decode(
         self, tokens: Ids, states: Floats, length: int, cache: Cache | None
@@ -125,18 +133,18 @@ class SoundDecoding:
 
     def __init__(self, network: Network, states: Floats, length: int) -> None:
         self._network = network
-        self._states = states
+        self.states = states
         self._length = length
 
     def begin(self, tokens: list[int]) -> tuple[Floats, Cache]:
         ids = np.array([tokens], np.int64)
-        logits, cache = self._network.decode(ids, self._states, self._length, None)
+        logits, cache = self._network.decode(ids, self.states, self._length, None)
         return logits[0], cache
 
     def step(self, tokens: list[int], cache: Cache) -> tuple[Floats, Cache]:
         ids = np.array([[token] for token in tokens], np.int64)
         # One copy of the sound is broadcast over the rows: a copy for each doubles the time.
-        logits, cache = self._network.decode(ids, self._states, self._length, cache)
+        logits, cache = self._network.decode(ids, self.states, self._length, cache)
         return logits[:, -1, :], cache
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from itertools import pairwise
 
@@ -17,6 +17,7 @@ from dictate.speech.heard import Hypothesis, Utterance, Word
 from dictate.speech.packaged.decoder import Decoded
 from dictate.speech.packaged.expansion import Candidate
 from dictate.speech.packaged.free import FreeReading
+from dictate.speech.packaged.letters import HeardLetters
 from dictate.speech.packaged.spelling import letters_of, spoken_letters
 from dictate.speech.packaged.tokens import Tokenizer
 from dictate.speech.packaged.weights import Weights
@@ -28,6 +29,10 @@ _SHARPNESS = 0.35
 """Differences of score are larger than those of the odds; found on synthetic dictations."""
 _UNKNOWN = -12.0
 """Log probability that a word outside the vocabulary counts for, as rare as the rarest inside."""
+_NEAR = 8.0
+"""Readings further below the best than this are not heard again: nothing asks for them."""
+_WORST = -8.0
+"""What a letter of a word may lack at most."""
 _SEVERAL = 5
 """Words from which the free reading says something that can be compared."""
 _TALK, _DOUBTFUL = 0.1, 0.4
@@ -47,17 +52,22 @@ def utterance(
     tokenizer: Tokenizer,
     span: Span,
     weights: Weights,
+    letters: HeardLetters | None = None,
 ) -> Utterance | None:
-    """The readings as an utterance; None when the network, left free, hears no word."""
+    """The readings as an utterance; None when the network, left free, hears no word.
+
+    With the `letters` of a second hearing they are ranked by both.
+    """
     heard = tokenizer.text(decoded.free.tokens)
     candidates = [each for each in decoded.candidates if each.words][:N_BEST]
     if decoded.free.whole and not heard:
         return None
     if not candidates:
         return freely(decoded.free, tokenizer, span, dictation=0.0)
-    hypotheses = _hypotheses(candidates, span, weights)
-    letters = sum(map(len, candidates[0].words))
-    chance = dictation(candidates[0], letters, decoded.free, heard, weights)
+    candidates, lacking = _heard_again(candidates, letters, weights)
+    hypotheses = _hypotheses(candidates, lacking, span, weights)
+    count = sum(map(len, candidates[0].words))
+    chance = dictation(candidates[0], count, decoded.free, heard, weights)
     chance = min(chance, _bound(candidates[0].words, heard, weights))
     if heard and chance < OFF_DICTATION:
         # Talk is kept as it was said, not as the few words of it that the trade knows.
@@ -73,17 +83,39 @@ def utterance(
     )
 
 
+def _heard_again(
+    candidates: Sequence[Candidate], letters: HeardLetters | None, weights: Weights
+) -> tuple[list[Candidate], list[tuple[float, ...]]]:
+    """The readings by the scores of both hearings, best first; and what their words lack."""
+    if letters is None or weights.letters is None:
+        return list(candidates), [() for _ in candidates]
+    near = [each for each in candidates if each.score >= candidates[0].score - _NEAR]
+    fits = letters.fits([each.words for each in near])
+    worst = min((fit.score for fit in fits if fit is not None), default=0.0)
+    scored = []
+    for each, fit in zip(near, fits, strict=True):
+        score = each.score + weights.letters[0] * (worst if fit is None else fit.score)
+        scored.append((replace(each, score=score), () if fit is None else fit.words))
+    scored.sort(key=lambda pair: -pair[0].score)
+    return [each for each, _ in scored], [words for _, words in scored]
+
+
 def _hypotheses(
-    candidates: Sequence[Candidate], span: Span, weights: Weights
+    candidates: Sequence[Candidate],
+    lacking: Sequence[tuple[float, ...]],
+    span: Span,
+    weights: Weights,
 ) -> tuple[Hypothesis, ...]:
     texts = [each.words for each in candidates]
     shares = _shares([each.score for each in candidates])
     return tuple(
         Hypothesis(
-            _timed(each.words, _confidences(index, texts, shares, candidates, weights), span),
+            _timed(
+                each.words, _confidences(index, texts, shares, candidates, lacks, weights), span
+            ),
             each.score,
         )
-        for index, each in enumerate(candidates)
+        for index, (each, lacks) in enumerate(zip(candidates, lacking, strict=True))
     )
 
 
@@ -160,9 +192,10 @@ def _confidences(
     texts: Sequence[tuple[str, ...]],
     shares: Sequence[float],
     candidates: Sequence[Candidate],
+    lacks: Sequence[float],
     weights: Weights,
 ) -> list[float]:
-    """Per word, the chance that it is right."""
+    """Per word, the chance that it is right. `lacks`: of each word, in the second hearing."""
     text, candidate = texts[index], candidates[index]
     agreed = [0.0] * len(text)
     for other, share in zip(texts, shares, strict=True):
@@ -171,9 +204,13 @@ def _confidences(
                 agreed[at] += share
     each = max(-20.0, candidate.score / len(text))
     steps = [now - before for before, now in pairwise((0.0, *candidate.marks))]
+    factors = (*weights.confidence, weights.letters[1] if weights.letters else 0.0)
     return [
-        _chance(weights.confidence, (1.0, math.log(max(share, 1e-3)), max(-8.0, step), each))
-        for share, step in zip(agreed, steps, strict=True)
+        _chance(
+            factors,
+            (1.0, math.log(max(share, 1e-3)), max(-8.0, step), each, max(_WORST, lack)),
+        )
+        for share, step, lack in zip(agreed, steps, lacks or [0.0] * len(text), strict=True)
     ]
 
 

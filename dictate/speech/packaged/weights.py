@@ -48,8 +48,15 @@ class Weights(BaseModel):
     command: tuple[float, float] | None = None
     """Log probability that a bare command may lack against the free reading: constant, and for
     each token of that reading; None: commands are not looked for apart."""
+    command_most: float = Field(default=10.0, ge=0)
+    """What it may lack at most, however long the free reading is: talk is long."""
+    command_letters: float = Field(default=0.0, ge=0)
+    """Of what it lacks, the share of what it lacks in the second hearing (`letters.py`)."""
     command_margin: float = Field(default=1.5, ge=0)
     """What it must be ahead of the phrases of any other command."""
+    letters: tuple[float, float] | None = None
+    """Of the second hearing (`letters.py`): its log probability's weight in the score of a reading,
+    and, of the logit that a word is right, the factor of what a letter of it lacks."""
     confidence: tuple[float, float, float, float] = (2.7, 1.4, 0.14, 0.43)
     """Of the logit that a word is right: constant; log of the share of readings that agree;
     network's log probability of the word; score of the whole reading, a word.
