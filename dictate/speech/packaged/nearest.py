@@ -7,7 +7,7 @@ the second hearing say of each is weighed together.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -119,13 +119,15 @@ class NearestCommand:
         if letters is None or not share:
             found = self._search(sound, free.acoustic - allowed)
             return {words: free.acoustic - acoustic for words, acoustic in found.items()}
-        found = self._search(sound, free.acoustic - max(allowed, _UNHEARD))
         alike = process.extract(letters.text, list(self._joined), scorer=fuzz.ratio, limit=_ALIKE)
-        candidates = sorted({*found, *(self._joined[text] for text, _, _ in alike)})
+        lacks = _by_letters(letters, [self._joined[text] for text, _, _ in alike], share)
+        if min(lacks.values()) > allowed:
+            return {}  # Sound like no command: it need not be searched for any.
+        found = self._search(sound, free.acoustic - _UNHEARD)
+        lacks |= _by_letters(letters, sorted(found.keys() - lacks.keys()), share)
         return {
-            words: min(_UNHEARD, free.acoustic - found.get(words, _NEVER))
-            + share * (_ABSENT if fit is None else letters.best - fit.score)
-            for words, fit in zip(candidates, letters.fits(candidates), strict=True)
+            words: lack + min(_UNHEARD, free.acoustic - found.get(words, _NEVER))
+            for words, lack in lacks.items()
         }
 
     def _search(self, sound: Decoding, least: float) -> dict[Words, float]:
@@ -187,6 +189,16 @@ class NearestCommand:
         heard = max(1, spoken_letters(self._tokenizer.text(free.tokens)))
         low, high = _LETTERS
         return low <= sum(map(len, words)) / heard <= high
+
+
+def _by_letters(
+    letters: HeardLetters, commands: Sequence[Words], share: float
+) -> dict[Words, float]:
+    """What commands lack in the second hearing, of which `share` counts."""
+    return {
+        words: share * (_ABSENT if fit is None else letters.best - fit.score)
+        for words, fit in zip(commands, letters.fits(commands), strict=True)
+    }
 
 
 def _instead(letters: HeardLetters, command: Words, heard: Words) -> bool:
