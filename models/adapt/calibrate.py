@@ -107,7 +107,9 @@ def main() -> None:
     words, clips = collect(f"packaged:{sys.argv[1]}", Path(sys.argv[2]))
     for name, examples in (("confidence", words), ("dictation", clips)):
         factors = fit(examples.terms, examples.labels)
-        print(f"{name} = [{', '.join(f'{each:.2f}' for each in factors)}]")
+        print(f"{name} = [{', '.join(f'{each:.2f}' for each in factors[:4])}]")
+        for each in factors[4:]:
+            print(f"# second number of letters: {each:.2f}")
         print(f"# from {len(examples.labels)} examples, {np.mean(examples.labels):.3f} true")
 
 
