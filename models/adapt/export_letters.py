@@ -14,19 +14,11 @@ import torch
 from numpy.typing import NDArray
 from onnx import helper, numpy_helper
 
-from adapt.letters import SIZE, Letters
+from adapt.letters import BLOCKS, SIZE, WIDTH, Letters, of_weights
 
 OPSET = 17
 SMALLEST = 512
 """Tensors of fewer numbers stay as they are."""
-
-
-def trained(path: Path, width: int, blocks: int) -> Letters:
-    """The network with weights that `adapt.train_letters` wrote."""
-    letters = Letters(width, blocks).eval()
-    with np.load(path) as stored:
-        letters.load_state_dict({name: torch.from_numpy(stored[name]) for name in stored.files})
-    return letters
 
 
 def export(letters: Letters, path: Path) -> None:
@@ -94,10 +86,11 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("out", type=Path)
     parser.add_argument("trained", type=Path)
-    parser.add_argument("--width", type=int, default=88)
-    parser.add_argument("--blocks", type=int, default=3)
+    parser.add_argument("--width", type=int, default=WIDTH)
+    parser.add_argument("--blocks", type=int, default=BLOCKS)
     given = parser.parse_args()
-    letters = trained(given.trained, given.width, given.blocks)
+    with np.load(given.trained) as stored:
+        letters = of_weights(dict(stored), given.width, given.blocks)
     export(letters, given.out / "letters.onnx")
 
 

@@ -7,7 +7,11 @@ others, 2006). It knows no words, so it is not led by what dictations usually sa
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
+import numpy as np
+import torch
+from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn import functional
 
@@ -16,12 +20,18 @@ SIZE = 288
 LETTERS = " abcdefghijklmnopqrstuvwxyz"
 """Classes 1 to 27; class 0 is none."""
 CLASSES = len(LETTERS) + 1
+WIDTH, BLOCKS = 88, 3
+"""Of the network that is shipped."""
 
 
-def classes(text: str) -> list[int]:
-    """Classes of a text's letters; words are parted by one space, apostrophes are dropped."""
-    plain = re.sub("[^a-z ]", " ", text.lower().replace("'", ""))
-    return [LETTERS.index(letter) + 1 for letter in " ".join(plain.split())]
+def classes(text: str, spelling: Mapping[str, str]) -> list[int]:
+    """Classes of a text's letters, its words in another spelling where there is one.
+
+    Words are parted by one space, apostrophes are dropped.
+    """
+    words = re.sub("[^a-z ]", " ", text.lower().replace("'", "")).split()
+    plain = " ".join(spelling.get(word, word) for word in words)
+    return [LETTERS.index(letter) + 1 for letter in plain]
 
 
 class Block(nn.Module):
@@ -42,7 +52,7 @@ class Block(nn.Module):
 class Letters(nn.Module):
     """States (clips, states, `SIZE`) to log probabilities (clips, states, `CLASSES`)."""
 
-    def __init__(self, width: int = 88, blocks: int = 3, reach: int = 9) -> None:
+    def __init__(self, width: int, blocks: int, reach: int = 9) -> None:
         super().__init__()
         self.into = nn.Linear(SIZE, width)
         self.blocks = nn.ModuleList(Block(width, reach) for _ in range(blocks))
@@ -55,3 +65,10 @@ class Letters(nn.Module):
             x = block(x)
         logs: Tensor = functional.log_softmax(self.out(self.norm(x)), dim=-1)
         return logs
+
+
+def of_weights(weights: Mapping[str, NDArray[np.float32]], width: int, blocks: int) -> Letters:
+    """The network with weights that `adapt.train_letters` found."""
+    letters = Letters(width, blocks).eval()
+    letters.load_state_dict({name: torch.from_numpy(each) for name, each in weights.items()})
+    return letters

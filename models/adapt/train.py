@@ -140,13 +140,15 @@ def optimiser_of(model: Any, rate: float) -> torch.optim.Optimizer:
     return torch.optim.AdamW(groups, lr=rate, betas=(0.9, 0.98))
 
 
-def descend(model: Any, optimiser: torch.optim.Optimizer, loss: Tensor, rate: float) -> None:
-    """One step down the gradient."""
+def descend(
+    model: Any, optimiser: torch.optim.Optimizer, loss: Tensor, rate: float, longest: float = 1.0
+) -> None:
+    """One step down the gradient, which is cut to `longest`."""
     for group in optimiser.param_groups:
         group["lr"] = rate
     optimiser.zero_grad(set_to_none=True)
     loss.backward()
-    torch.nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+    torch.nn.utils.clip_grad_norm_(model.parameters(), longest)
     optimiser.step()
 
 

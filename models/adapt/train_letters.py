@@ -11,16 +11,15 @@ from __future__ import annotations
 import argparse
 import math
 import random
-import re
-import time
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import jiwer
 import numpy as np
 import torch
-from torch import Tensor, nn
+from torch import Tensor
 from torch.nn import functional
 
 from adapt.augment import (
@@ -33,13 +32,14 @@ from adapt.augment import (
     room,
 )
 from adapt.clips import Clip, Store, batch
-from adapt.letters import LETTERS, Letters, classes
+from adapt.letters import BLOCKS, LETTERS, WIDTH, Letters, classes, of_weights
 from adapt.network import frames, mask, trainable
 from adapt.rebuild import load
+from adapt.train import Average, Progress, descend
 
 PACE = 0.94
 """Speed at which the engine gives sound to the network (`bias.toml`)."""
-RATE, WARM_UP = 2e-3, 300
+RATE, WARM_UP, KEEP = 2e-3, 300, 0.999
 UNSURE = 0.15
 """Worth of spread in what is heard: surer networks told right from wrong words worse."""
 HELD = 256
@@ -51,12 +51,6 @@ def read_spelling(vocab: Path) -> Spelling:
     """American words with the spelling that the vocabulary uses."""
     tables = tomllib.loads((vocab / "spelling.toml").read_text(encoding="utf-8"))
     return dict(tables["american"])
-
-
-def wanted(text: str, spelling: Spelling) -> list[int]:
-    """Classes of a text's letters."""
-    words = re.sub("[^a-z ]", " ", text.lower().replace("'", "")).split()
-    return classes(" ".join(spelling.get(word, word) for word in words))
 
 
 def sounds(waves: Tensor, lengths: Tensor) -> tuple[Tensor, Tensor]:
@@ -99,78 +93,70 @@ def heard(logs: Tensor, own: Tensor) -> list[str]:
     for row, count in zip(logs.argmax(-1).tolist(), own.tolist(), strict=True):
         best = row[:count]
         kept = [b for at, b in enumerate(best) if b and (at == 0 or b != best[at - 1])]
-        texts.append("".join(LETTERS[each - 1] for each in kept))
+        texts.append(_letters(kept))
     return texts
-
-
-def pools(clips: list[Clip], rng: random.Random, size: int) -> Iterator[list[Clip]]:
-    """Batches of clips of like length, without end."""
-    while True:
-        pool = sorted(rng.choices(clips, k=size * 16), key=lambda clip: len(clip.samples))
-        groups = [pool[at : at + size] for at in range(0, len(pool), size)]
-        rng.shuffle(groups)
-        yield from groups
 
 
 def wrong(net: Letters, model: Any, clips: list[Clip], spelling: Spelling, device: str) -> float:
     """Share of letters wrong on clips as they are, by another microphone."""
-    from rapidfuzz.distance import Levenshtein
-
-    errors = total = 0
+    texts: list[str] = []
     for at in range(0, len(clips), 64):
-        part = clips[at : at + 64]
-        data = batch(part, random.Random(5), device)
+        data = batch(clips[at : at + 64], random.Random(5), device)
         found, own = states(model, levelled(microphone(data.waves)), data.lengths)
         with torch.no_grad():
-            texts = heard(net(found), own)
-        for clip, text in zip(part, texts, strict=True):
-            said = "".join(LETTERS[each - 1] for each in wanted(clip.text, spelling))
-            errors += Levenshtein.distance(said, text)
-            total += len(said)
-    return errors / total
+            texts += heard(net(found), own)
+    return float(jiwer.cer([_letters(classes(clip.text, spelling)) for clip in clips], texts))
 
 
-def train(given: argparse.Namespace, device: str) -> None:
-    """Train for the time given, and write the running mean of the weights."""
+def _letters(found: Sequence[int]) -> str:
+    return "".join(LETTERS[each - 1] for each in found)
+
+
+def rate_at(share: float, step: int) -> float:
+    """Learning rate after `share` of the time: a short rise, then down a half wave."""
+    return RATE * min(1.0, step / WARM_UP) * max(0.02, 0.5 * (1 + math.cos(math.pi * share)))
+
+
+def train(given: argparse.Namespace, device: str) -> Average:
+    """Train until the time is up; gives the running mean of the weights."""
     rng = random.Random(1)
     torch.manual_seed(1)
     model = trainable(load(given.model), device).eval().requires_grad_(False)
     spelling = read_spelling(given.vocab)
     store = Store(given.clips)
     store.refresh()
-    clips = store.trade + store.general
-    rng.shuffle(clips)
-    kept, clips = clips[:HELD], clips[HELD:]
-    net, mean = Letters().to(device), Letters().to(device)
-    mean.load_state_dict(net.state_dict())
-    rule = torch.optim.AdamW(net.parameters(), lr=RATE, weight_decay=0.02)
-    begun, told = time.monotonic(), 0.0
-    for step, part in enumerate(pools(clips, rng, given.batch)):
-        gone = time.monotonic() - begun
-        if gone > given.seconds:
-            break
-        for group in rule.param_groups:
-            fall = max(0.02, 0.5 * (1 + math.cos(math.pi * gone / given.seconds)))
-            group["lr"] = RATE * min(1.0, step / WARM_UP) * fall
-        data = batch(part, rng, device)
-        found, own = states(model, *sounds(data.waves, data.lengths))
-        found = found + 0.03 * found.std() * torch.randn_like(found)
-        texts = [wanted(clip.text, spelling) for clip in part]
-        loss = loss_of(net(functional.dropout(found, 0.05)), own, texts)
-        rule.zero_grad()
-        loss.backward()  # type: ignore[no-untyped-call]
-        nn.utils.clip_grad_norm_(net.parameters(), 2.0)
-        rule.step()
-        with torch.no_grad():
-            share = 1 - min(0.999, (1 + step) / (20 + step))
-            for kept_weight, weight in zip(mean.parameters(), net.parameters(), strict=True):
-                kept_weight.lerp_(weight, share)
-        if gone - told > 60:
-            told = gone
-            lost = wrong(mean, model, kept, spelling, device)
-            print(f"{gone:.0f} s, {step} steps, loss {loss.item():.3f}, letters wrong {lost:.4f}")
-    arrays = {name: value.cpu().numpy() for name, value in mean.state_dict().items()}
-    np.savez(given.out, **arrays)  # type: ignore[arg-type]
+    kept = _aside(store, rng)
+    net = Letters(WIDTH, BLOCKS).to(device)
+    rule, average = torch.optim.AdamW(net.parameters(), weight_decay=0.02), Average(net, KEEP)
+    progress, told = Progress(given.seconds, given.report), 0
+    while progress.share < 1:
+        for part in store.batches(rng, given.batch, len(store.general) / len(store), 0.0):
+            data = batch(part, rng, device)
+            found, own = states(model, *sounds(data.waves, data.lengths))
+            found = found + 0.03 * found.std() * torch.randn_like(found)
+            texts = [classes(clip.text, spelling) for clip in part]
+            loss = loss_of(net(functional.dropout(found, 0.05)), own, texts)
+            descend(net, rule, loss, rate_at(progress.share, progress.step), longest=2.0)
+            average.update()
+            progress.note(loss, len(part), len(store))
+            if progress.share >= 1:
+                break
+        if progress.step - told >= given.report:
+            told = progress.step
+            mean = of_weights(average.weights(), WIDTH, BLOCKS).to(device)
+            print(f"letters wrong {wrong(mean, model, kept, spelling, device):.4f}", flush=True)
+    return average
+
+
+def _aside(store: Store, rng: random.Random) -> list[Clip]:
+    """Take clips out of the store, of both kinds, to report on."""
+    kept: list[Clip] = []
+    for clips in (store.trade, store.general):
+        rng.shuffle(clips)
+        count = min(HELD // 2, len(clips) // 4)
+        kept += clips[:count]
+        del clips[:count]
+    return kept
 
 
 def main() -> None:
@@ -181,8 +167,10 @@ def main() -> None:
     parser.add_argument("--vocab", type=Path, required=True)
     parser.add_argument("--seconds", type=float, default=500.0)
     parser.add_argument("--batch", type=int, default=128)
+    parser.add_argument("--report", type=int, default=200)
     given = parser.parse_args()
-    train(given, "cuda" if torch.cuda.is_available() else "cpu")
+    average = train(given, "cuda" if torch.cuda.is_available() else "cpu")
+    np.savez(given.out, **average.weights())  # type: ignore[arg-type]
 
 
 if __name__ == "__main__":
