@@ -18,8 +18,16 @@ from tests.matching_helpers import AFTER_ULCER, MATCHER
 REVIEW = Context(region="tongue", reviewing=True, last=AFTER_ULCER.last)
 
 
-def near(words: str, command: str, context: Context = AFTER_ULCER, free: str = "") -> Reading:
-    heard = replace(typed(words), command=tuple(command.split()), free_text=free or words)
+def near(
+    words: str,
+    command: str,
+    context: Context = AFTER_ULCER,
+    free: str = "",
+    *,
+    instead: bool = False,
+) -> Reading:
+    meant = tuple(command.split())
+    heard = replace(typed(words), command=meant, free_text=free or words, instead=instead)
     return MATCHER.read(heard, context)
 
 
@@ -109,12 +117,6 @@ def test_one_that_changes_nothing_is_not_asked_about() -> None:
     assert near("read you everything", "review everything").not_understood == ()
 
 
-def instead(words: str, command: str, context: Context = AFTER_ULCER) -> Reading:
-    """The sound fits the command clearly better than the words."""
-    heard = replace(typed(words), command=tuple(command.split()), free_text=words, instead=True)
-    return MATCHER.read(heard, context)
-
-
 @pytest.mark.parametrize(
     ("words", "command", "meant"),
     [
@@ -126,7 +128,7 @@ def test_one_that_fits_better_is_obeyed_before_what_the_words_ask(
     words: str, command: str, meant: cmd.Command
 ) -> None:
     assert near(words, command).commands != (meant,)
-    assert instead(words, command).commands == (meant,)
+    assert near(words, command, instead=True).commands == (meant,)
 
 
 @pytest.mark.parametrize(
@@ -140,7 +142,7 @@ def test_one_that_fits_better_is_obeyed_before_what_the_words_ask(
 def test_where_the_words_forbid_it_nothing_is_done_and_that_is_said(
     words: str, command: str, context: Context
 ) -> None:
-    reading = instead(words, command, context)
+    reading = near(words, command, context, instead=True)
     assert reading.commands == ()
     assert reading.kind == "ignored"
     assert "command" in reading.why
@@ -148,4 +150,4 @@ def test_where_the_words_forbid_it_nothing_is_done_and_that_is_said(
 
 def test_nothing_but_resuming_is_heard_while_paused() -> None:
     paused = Context(region="tongue", paused=True, last=AFTER_ULCER.last)
-    assert instead("read the last one", "redo the last one", paused).commands == ()
+    assert near("read the last one", "redo the last one", paused, instead=True).commands == ()

@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from dictate.speech.packaged.network import Floats, Network
+from dictate.speech.packaged.spelling import letters_of
 
 LETTERS = " abcdefghijklmnopqrstuvwxyz"
 """Classes 1 to 27; class 0 is none."""
@@ -39,6 +40,7 @@ class HeardLetters:
 
     def __init__(self, logs: Floats) -> None:
         self._logs = logs
+        self._likeliest: Floats = logs.max(axis=1)
 
     @cached_property
     def text(self) -> str:
@@ -47,10 +49,10 @@ class HeardLetters:
         kept = best[(best > 0) & np.append(True, best[1:] != best[:-1])]
         return "".join(LETTERS[each - 1] for each in kept.tolist()).strip()
 
-    @cached_property
+    @property
     def best(self) -> float:
         """Log probability of the likeliest class in each state: no words fit better."""
-        return float(self._logs.max(axis=1).sum())
+        return float(self._likeliest.sum())
 
     def fits(self, readings: Sequence[Words]) -> list[Fit | None]:
         """How well each of some readings fits; None for one of more letters than are heard."""
@@ -59,12 +61,11 @@ class HeardLetters:
         if not short:
             return [None] * len(readings)
         paths = _Paths(self._logs, [spelt[at] for at in short])
-        best = self._logs.max(axis=1)
         found: list[Fit | None] = [None] * len(readings)
         for row, at in enumerate(short):
             score = float(paths.scores[row])
             if score > _NEVER / 2:
-                lacking = paths.along(row) - best
+                lacking = paths.along(row) - self._likeliest
                 found[at] = Fit(score, _by_word(lacking, paths.places[:, row], readings[at]))
         return found
 
@@ -132,7 +133,7 @@ def _by_word(lacking: Floats, places: npt.NDArray[np.intp], words: Words) -> tup
     each: list[float] = []
     first = 1
     for word in words:
-        letters = len(_classes([word]))
+        letters = len(letters_of(word))
         last = first + 2 * max(0, letters - 1)
         within = (places >= first - 1) & (places <= last + 1)
         each.append(float(lacking[within].sum()) / max(1, letters) if letters else 0.0)
@@ -141,9 +142,5 @@ def _by_word(lacking: Floats, places: npt.NDArray[np.intp], words: Words) -> tup
 
 
 def _classes(words: Words) -> list[int]:
-    spelt = " ".join(filter(None, (_only_letters(word) for word in words)))
+    spelt = " ".join(filter(None, map(letters_of, words)))
     return [_CLASS[letter] for letter in spelt]
-
-
-def _only_letters(word: str) -> str:
-    return "".join(letter for letter in word.lower() if letter in _CLASS and letter != " ")

@@ -81,7 +81,7 @@ class NearestCommand:
         self._tokenizer = tokenizer
         self._lacking = lacking
         self._weights = weights
-        self._joined = {" ".join(words): words for words in self._commands}
+        self._joined = {words: " ".join(words) for words in self._commands}
 
     def find(
         self,
@@ -119,8 +119,8 @@ class NearestCommand:
         if letters is None or not share:
             found = self._search(sound, free.acoustic - allowed)
             return {words: free.acoustic - acoustic for words, acoustic in found.items()}
-        alike = process.extract(letters.text, list(self._joined), scorer=fuzz.ratio, limit=_ALIKE)
-        lacks = _by_letters(letters, [self._joined[text] for text, _, _ in alike], share)
+        alike = process.extract(letters.text, self._joined, scorer=fuzz.ratio, limit=_ALIKE)
+        lacks = _by_letters(letters, [words for _, _, words in alike], share)
         if min(lacks.values()) > allowed:
             return {}  # Sound like no command: it need not be searched for any.
         found = self._search(sound, free.acoustic - _UNHEARD)
